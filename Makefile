@@ -1,0 +1,150 @@
+# gablebook -- make help tells the targets; DEVELOPERS.md the house.
+#
+# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan CC CFLAGS LDFLAGS WERROR=-Werror ONLY=test_tag (run one suite)
+
+PREFIX  ?= /usr/local
+BUILD   ?= build
+MODE    ?= plain
+WERROR  ?=
+ONLY    ?=
+VERSION := 0.1.0
+SHELL   := /bin/sh
+.DEFAULT_GOAL := all
+
+# --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev
+TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm
+
+# --- flags ---
+WARN := -Wall -Wextra -Wshadow -Wformat=2 -Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition \
+        -Wpointer-arith -Wwrite-strings -Wundef -Wvla -Wimplicit-fallthrough -Wnull-dereference -Wdouble-promotion \
+        -Wduplicated-cond -Wlogical-op -Wredundant-decls
+CFLAGS ?= -O2 -g
+ifeq ($(MODE),asan)
+MODE_FLAGS := -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer -O1
+else
+MODE_FLAGS := -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
+MODE_LDFLAGS := -pie -Wl,-z,relro,-z,now
+endif
+# asked once, when first wanted
+PKG_CFLAGS  = $(eval PKG_CFLAGS := $$(shell pkg-config --cflags $(LIBS_NEEDED)))$(PKG_CFLAGS)
+PKG_LIBS    = $(eval PKG_LIBS := $$(shell pkg-config --libs $(LIBS_NEEDED)) -lm)$(PKG_LIBS)
+GB_CFLAGS   = -std=gnu11 $(WARN) $(WERROR) $(CFLAGS) $(MODE_FLAGS) -D_FILE_OFFSET_BITS=64 -DG_LOG_DOMAIN='"gablebook"' \
+              -DGB_VERSION='"$(VERSION)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS)
+GB_LDFLAGS  = $(LDFLAGS) $(MODE_FLAGS) $(MODE_LDFLAGS)
+
+# --- files: by wildcard, so that a new one needs no list ---
+OUT      := $(BUILD)/$(MODE)
+HEADERS  := $(wildcard include/gablebook/*.h)
+LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
+CLI_SRC  := $(wildcard src/cli/*.c)
+BUILTIN  := $(wildcard src/log/*.sql templates/*.ini templates/checklists/*.ini templates/report/*)
+LIB_OBJ  := $(LIB_SRC:%.c=$(OUT)/%.o) $(OUT)/builtin-data.o
+CLI_OBJ  := $(CLI_SRC:%.c=$(OUT)/%.o)
+LIB      := $(OUT)/libgablebook.a
+PROGRAM  := $(OUT)/gablebook
+TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
+TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
+
+.PHONY: all demo check check-mode suites headers install uninstall clean help need need-test test-tools
+.SUFFIXES:
+.SECONDARY:
+.DELETE_ON_ERROR:
+
+all: $(PROGRAM)
+
+help:
+	@echo 'make             build $(PROGRAM)'
+	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
+	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
+	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
+	@echo 'make uninstall   the same PREFIX and DESTDIR'
+	@echo 'make clean       remove $(BUILD)/'
+	@echo 'Run one suite:   make suites ONLY=test_tag [MODE=asan]'
+
+# --- what is missing gets installed, and says so first ---
+need:
+	@sh .ci/need $(BUILD_PACKAGES)
+need-test:
+	@sh .ci/need $(BUILD_PACKAGES) $(TEST_PACKAGES)
+
+# --- objects ---
+$(OUT)/%.o: %.c
+	@mkdir -p $(@D)
+	$(CC) $(GB_CFLAGS) -MMD -MP -c $< -o $@
+
+# The files that are part of the program travel in it as a GResource.
+$(OUT)/builtin.xml: $(BUILTIN) Makefile
+	@mkdir -p $(@D)
+	@{ echo '<gresources><gresource prefix="/gablebook">'; \
+	   for f in $(sort $(BUILTIN)); do echo "<file>$$f</file>"; done; \
+	   echo '</gresource></gresources>'; } > $@
+$(OUT)/builtin-data.c: $(OUT)/builtin.xml $(BUILTIN)
+	glib-compile-resources --generate-source --manual-register --c-name gb_builtin --sourcedir=. --target=$@ $<
+$(OUT)/builtin-data.o: $(OUT)/builtin-data.c
+	$(CC) -std=gnu11 $(CFLAGS) $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
+
+$(LIB): $(LIB_OBJ)
+	@rm -f $@
+	$(AR) rcs $@ $^
+$(PROGRAM): $(CLI_OBJ) $(LIB)
+	$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
+
+# --- tests ---
+$(OUT)/tests/%: $(OUT)/tests/%.o $(OUT)/tests/support.o $(LIB)
+	$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
+
+# Every public header compiles alone.
+headers: $(HEADERS:include/%.h=$(BUILD)/headers/%.ok)
+$(BUILD)/headers/%.ok: include/%.h
+	@mkdir -p $(@D)
+	@printf '#include <%s>\n' '$*.h' | $(CC) -std=gnu11 $(WARN) -Werror -Iinclude $(PKG_CFLAGS) -x c -fsyntax-only - && touch $@
+
+# Checkers that come from the npm registry; they stay in $(BUILD)/.
+VNU := $(BUILD)/npm/node_modules/vnu-jar/build/dist/vnu.jar
+test-tools: $(VNU)
+$(VNU):
+	npm install --silent --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
+	@test -f $@
+
+check: need-test
+	@$(MAKE) --no-print-directory test-tools headers
+	@$(MAKE) --no-print-directory suites MODE=plain WERROR=-Werror
+	@$(MAKE) --no-print-directory suites MODE=asan WERROR=-Werror
+	@echo 'check: all suites passed, plain and with sanitizers'
+
+# All suites of one mode, one after the other; goes on after a failure and fails at the end.
+suites: $(PROGRAM) $(TEST_BIN)
+	@failed=''; for t in $(sort $(TEST_BIN)); do \
+	  case "$(ONLY)" in ''|"$${t##*/}") ;; *) continue;; esac; \
+	  echo "--- $$t"; \
+	  GB_PROGRAM="$(abspath $(PROGRAM))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_MODE=$(MODE) \
+	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
+	  UBSAN_OPTIONS=print_stacktrace=1 "$$t" || failed="$$failed $$t"; \
+	done; test -z "$$failed" || { echo "failed:$$failed"; exit 1; }
+
+# --- the demo ---
+demo: need
+	@$(MAKE) --no-print-directory all
+	@sh demo-photos/demo.sh $(PROGRAM) demo-photos $(BUILD)/demo
+
+# --- installing ---
+D := $(DESTDIR)$(PREFIX)
+install: all
+	install -d '$(D)/bin' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook'
+	install -m 755 $(PROGRAM) '$(D)/bin/gablebook'
+	install -m 644 $(LIB) '$(D)/lib/libgablebook.a'
+	install -m 644 $(HEADERS) '$(D)/include/gablebook/'
+	cp -R templates '$(D)/share/gablebook/'
+	printf '%s\n' 'prefix=$(PREFIX)' 'Name: gablebook' 'Description: photo log and report of a property claim' \
+	  'Version: $(VERSION)' 'Requires: $(LIBS_NEEDED)' 'Libs: -L$${prefix}/lib -lgablebook -lm' \
+	  'Cflags: -I$${prefix}/include' > '$(D)/lib/pkgconfig/gablebook.pc'
+uninstall:
+	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc'
+	rm -rf '$(D)/include/gablebook' '$(D)/share/gablebook'
+
+clean:
+	rm -rf '$(BUILD)'
+
+-include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(OUT)/tests/support.d

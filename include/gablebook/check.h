@@ -1,0 +1,70 @@
+/* check.h -- is the photo file complete? Checklist against log.
+ *
+ * A pure function of what is given: it reads no file and no database.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_CHECK_H
+#define GABLEBOOK_CHECK_H
+
+#include <gablebook/checklist.h>
+#include <gablebook/claim.h>
+#include <gablebook/shot.h>
+#include <gablebook/waiver.h>
+#include <jansson.h>
+
+G_BEGIN_DECLS
+
+typedef enum {
+    GB_CHECK_THERE,
+    GB_CHECK_MISSING, /* required, and not (or not fully) there */
+    GB_CHECK_ADVISED, /* only advised, and not there */
+    GB_CHECK_WAIVED   /* not there, and a person said why */
+} GbCheckState;
+
+/* One requirement at one place (or structure, or once). Text OWNED by the line. */
+typedef struct {
+    char *key;   /* stable name of the line: "address", "test-square place:7", "ridge-vent structure:1",
+                    "damage-close finding:7:hail-hit"; what waivers refer to */
+    char *label; /* what a person reads and types: "test square, rear slope" */
+    char *group; /* heading along the walk: the place's title, or the structure's name, or "The claim" */
+    const GbRequirement *requirement; /* BORROWED from the checklist */
+    gint64 place;     /* where it belongs; 0: nowhere in particular */
+    gint64 structure; /* likewise */
+    GbCheckState state;
+    GArray *shots;   /* gint64 numbers of the shots that count, in time order */
+    char *lacks;     /* what is not there, in words: "no close-up", "1 of 2", "no shot carries the hit count"; NULL when nothing */
+    char *waived_why, *waived_who; /* with GB_CHECK_WAIVED, else NULL */
+    gint64 waived_at_utc_s;
+} GbCheckLine;
+
+typedef struct {
+    GPtrArray *lines;  /* of GbCheckLine, along the walk: claim and site first, then places in walk order */
+    guint there, missing, advised, waived; /* how many lines of each state */
+    guint unplaced;    /* shots without a place, not left out */
+    guint unnamed;     /* shots without a subject, not left out */
+} GbCheck;
+
+/* Hold a log against a checklist.
+ *   claim, places, shots, waivers   as loaded; BORROWED for the call. A shot left out of the report counts
+ *                                   for nothing.
+ *   checklist   BORROWED until the check is freed
+ * OWNED by the caller (gb_check_free). Cannot fail. O(lines + shots * requirements). */
+GbCheck *gb_check_run(const GbClaim *claim, const GPtrArray *places, const GPtrArray *shots, const GPtrArray *waivers,
+                      const GbChecklist *checklist, const GbCatalogue *catalogue);
+
+/* The line a person means: word.h rules over labels, then exact keys. NULL with GB_ERROR_UNKNOWN, _UNCLEAR. BORROWED from the check. */
+const GbCheckLine *gb_check_find(const GbCheck *check, const char *text, GError **error);
+
+/* "there", "missing", "advised", "waived". */
+const char *gb_check_state_word(GbCheckState state);
+
+/* The check as JSON, for check --json and the report model: {"checklist", "complete", "there", "missing", "advised", "waived",
+ * "unplaced", "unnamed", "groups": [{"title", "lines": [{"key", "label", "what", "why", "state", "required", "shots": [..],
+ * "lacks"?, "waived_why"?, "waived_who"?, "waived_at"?}]}]}. OWNED by the caller (json_decref). */
+json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist);
+
+void gb_check_free(GbCheck *check); /* NULL is allowed */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbCheck, gb_check_free)
+
+G_END_DECLS
+#endif

@@ -1,0 +1,49 @@
+/* log.h -- a claim folder, opened.
+ *
+ *     FOLDER/claim.db     what is known, decided and done (SQLite; schema in src/log/schema.sql)
+ *     FOLDER/originals/   the photos byte for byte as they came, read-only
+ *     FOLDER/cache/       smaller pictures; may be deleted, comes back
+ *     FOLDER/reports/     what was built
+ *     FOLDER/templates/   optional: subjects.ini, checklists/, report/ of this claim's own
+ *
+ * A photo is in the log if and only if its bytes are safe in originals/. The folder can be copied, moved and opened
+ * elsewhere. One GbLog belongs to one thread; several processes may have the same claim open.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_LOG_H
+#define GABLEBOOK_LOG_H
+
+#include <glib.h>
+
+G_BEGIN_DECLS
+
+typedef struct GbLog GbLog;
+
+typedef enum { GB_LOG_READ, GB_LOG_WRITE } GbLogMode;
+
+/* Make a claim folder: folder must be absent or empty. It holds a claim without facts, the site, and a dwelling with four
+ * elevations, a roof and four slopes. All or nothing: on failure nothing is left behind. OWNED by the caller, open for
+ * writing. GB_ERROR_STATE when the folder holds something. */
+GbLog *gb_log_create(const char *folder, GError **error);
+
+/* Open a claim folder. A database of an older version is brought forward when opened for writing; for
+ * reading too, unless the folder is read-only (then GB_ERROR_STATE says so).
+ * GB_ERROR_IO, GB_ERROR_FOREIGN (no claim folder), GB_ERROR_DAMAGED (fails its own integrity check),
+ * GB_ERROR_VERSION (newer). OWNED by the caller. */
+GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error);
+
+/* The folder, as given. BORROWED. */
+const char *gb_log_folder(const GbLog *log);
+/* A path inside: gb_log_path(log, "originals", name). NULL-terminated like g_build_filename. OWNED by the caller. */
+char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINATED;
+
+/* Who is named in the history for what is done through this log: the login's real name, else its user name, until
+ * set. who is copied. */
+void gb_log_set_who(GbLog *log, const char *who);
+const char *gb_log_who(const GbLog *log); /* BORROWED until set again */
+
+void gb_log_free(GbLog *log); /* NULL is allowed */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbLog, gb_log_free)
+
+G_END_DECLS
+#endif

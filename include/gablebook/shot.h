@@ -1,0 +1,58 @@
+/* shot.h -- the photos of a claim: what the file says, and what a person said of it.
+ *
+ * A shot's number is its for ever: never changed, never used again, also after undo. Figure numbers belong to one report.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_SHOT_H
+#define GABLEBOOK_SHOT_H
+
+#include <gablebook/catalogue.h>
+#include <gablebook/claim.h>
+#include <gablebook/exif.h>
+#include <gablebook/log.h>
+
+G_BEGIN_DECLS
+
+typedef struct {
+    gint64 number;
+
+    /* From the file; never changes. Text OWNED by the struct. */
+    char *sha256;      /* 64 hex digits */
+    char *source_name; /* the file's name on the card, valid UTF-8 */
+    char *stored_name; /* its name in originals/ */
+    gint64 bytes;
+    int width, height;   /* as stored, before turning */
+    gboolean damaged;    /* partly readable */
+    GbExif exif;
+
+    /* From the user. */
+    gint64 place;         /* GbPlace id; 0 none yet */
+    char *subject;        /* GbSubject id; NULL none yet */
+    GbDistance distance;  /* UNKNOWN: none said (the subject's own then counts, see gb_shot_distance) */
+    char *value;          /* as typed; NULL none */
+    double value_number;  /* normalised by the subject's kind; NAN none */
+    char *caption;        /* the user's own words; NULL: composed from what is known */
+    gboolean left_out;    /* not in the report */
+    gint64 hand_order;    /* the user's own order within the place, from 1; 0 none: by time */
+} GbShot;
+
+/* All shots by capture time (camera time with sub-seconds; unknown times last; then file name, then number): array of
+ * GbShot, OWNED by the caller (g_ptr_array_unref). */
+GPtrArray *gb_shots_load(GbLog *log, GError **error);
+
+/* The shot of that number, or NULL. BORROWED from the array. O(n). */
+const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);
+
+/* The distance that counts: the user's, else what the subject usually is. */
+GbDistance gb_shot_distance(const GbShot *shot, const GbCatalogue *catalogue);
+
+/* The caption that is shown: the user's words, else composed from place, subject, distance and value. OWNED by the caller;
+ * never NULL, "" when nothing is known. */
+char *gb_shot_caption(const GbShot *shot, const GPtrArray *places, const GbCatalogue *catalogue);
+
+/* Order of two shots within their place as the report shows them: the user's own order first; then overview, mid-range,
+ * close-up (unknown last); then as gb_shots_load. Wants the effective distances. qsort-like result. */
+int gb_shot_compare(const GbShot *a, GbDistance a_distance, const GbShot *b, GbDistance b_distance);
+
+G_END_DECLS
+#endif

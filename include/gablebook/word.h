@@ -1,0 +1,25 @@
+/* word.h -- what a person typed, found among the words that are possible here.
+ *
+ * Used for places, subjects, distances, requirements, commands: one way to abbreviate everywhere.
+ * Case, hyphens, underscores, slashes and repeated blanks don't matter. Every word typed must begin a word of
+ * the label, in order: "g f s" finds "garage front slope". An exact label wins over an
+ * abbreviation; among abbreviations, labels with as many words as were typed win over longer ones.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_WORD_H
+#define GABLEBOOK_WORD_H
+
+#include <glib.h>
+
+G_BEGIN_DECLS
+
+/* Find text among labels.
+ *   labels  n strings, valid UTF-8, BORROWED
+ *   what    what the labels are, for the message: "place", "subject"
+ * Returns the index 0 ... n-1, or -1 with GB_ERROR_UNCLEAR ("'fr s' could be the places 'front
+ * slope' or 'garage front slope'; type more of it") or GB_ERROR_UNKNOWN ("'frnt' is no place; nearest: 'front', 'front slope'"; up
+ * to three by edit distance). O(n * length). */
+gssize gb_word_find(const char *text, const char *const *labels, gsize n, const char *what, GError **error);
+
+G_END_DECLS
+#endif
