@@ -1,6 +1,6 @@
 # gablebook -- make help tells the targets; DEVELOPERS.md the house.
 #
-# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan CC CFLAGS LDFLAGS WERROR=-Werror ONLY=test_tag (run one suite)
+# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan CC CFLAGS LDFLAGS WERROR=-Werror V=1 ONLY=test_tag (run one suite)
 
 PREFIX  ?= /usr/local
 BUILD   ?= build
@@ -69,10 +69,14 @@ need:
 need-test:
 	@sh .ci/need $(BUILD_PACKAGES) $(TEST_PACKAGES)
 
-# --- objects ---
+# --- objects --- (V=1 shows the commands)
+Q   := $(if $(V),,@)
+say  = @printf '  %-5s%s\n' '$(1)' '$(2)'
+
 $(OUT)/%.o: %.c
 	@mkdir -p $(@D)
-	$(CC) $(GB_CFLAGS) -MMD -MP -c $< -o $@
+	$(call say,cc,$<)
+	$(Q)$(CC) $(GB_CFLAGS) -MMD -MP -c $< -o $@
 
 # The files that are part of the program travel in it as a GResource.
 $(OUT)/builtin.xml: $(BUILTIN) Makefile
@@ -81,19 +85,21 @@ $(OUT)/builtin.xml: $(BUILTIN) Makefile
 	   for f in $(sort $(BUILTIN)); do echo "<file>$$f</file>"; done; \
 	   echo '</gresource></gresources>'; } > $@
 $(OUT)/builtin-data.c: $(OUT)/builtin.xml $(BUILTIN)
-	glib-compile-resources --generate-source --manual-register --c-name gb_builtin --sourcedir=. --target=$@ $<
+	$(Q)glib-compile-resources --generate-source --manual-register --c-name gb_builtin --sourcedir=. --target=$@ $<
 $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
-	$(CC) -std=gnu11 $(CFLAGS) $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
+	$(Q)$(CC) -std=gnu11 $(CFLAGS) $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
 
 $(LIB): $(LIB_OBJ)
 	@rm -f $@
-	$(AR) rcs $@ $^
+	$(Q)$(AR) rcs $@ $^
 $(PROGRAM): $(CLI_OBJ) $(LIB)
-	$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
 
 # --- tests ---
 $(OUT)/tests/%: $(OUT)/tests/%.o $(OUT)/tests/support.o $(LIB)
-	$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
 
 # Every public header compiles alone.
 headers: $(HEADERS:include/%.h=$(BUILD)/headers/%.ok)

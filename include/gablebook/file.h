@@ -26,6 +26,11 @@ char *gb_file_read_text(const char *path, gsize max_bytes, GError **error);
  * On failure the old file, if any, is untouched and nothing is left behind. GB_ERROR_IO. */
 gboolean gb_file_write(const char *path, const void *data, gsize n, int mode, GError **error);
 
+/* The same without making the new name durable: for many files in one folder. Only after
+ * gb_file_sync_folder is the file sure to be found again. With sync FALSE the content is not fsynced either: for a
+ * cache, whose reader must expect rubbish after a power cut. */
+gboolean gb_file_place(const char *path, const void *data, gsize n, int mode, gboolean sync, GError **error);
+
 /* The same for a file that is produced piece by piece.
  *
  *     g_autoptr(GbFileWriter) out = gb_file_writer_new(path, 0644, error);
@@ -39,6 +44,9 @@ gboolean gb_file_writer_add(GbFileWriter *out, const void *data, gsize n, GError
 gboolean gb_file_writer_finish(GbFileWriter *out, GError **error);
 void gb_file_writer_free(GbFileWriter *out); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbFileWriter, gb_file_writer_free)
+
+/* Remove what writers of this machine that are no longer alive left beside their targets in a folder. */
+void gb_file_sweep(const char *folder);
 
 /* Make the names in a folder durable (fsync of the folder). A file system that cannot is no error. */
 gboolean gb_file_sync_folder(const char *folder, GError **error);
