@@ -23,9 +23,5 @@ const char *const *gb_cause_words(void);
 /* Apply an edit; one change in the history. GB_ERROR_SYNTAX, GB_ERROR_UNKNOWN: nothing was changed. */
 gboolean gb_edit(GbLog *log, const GbEdit *edit, GError **error);
 
-/* Make a claim folder (gb_log_create) whose facts are these; nothing is made when one of them can't be understood. The claim
- * begins with an empty history. OWNED by the caller, open for writing. */
-GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error);
-
 G_END_DECLS
 #endif

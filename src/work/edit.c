@@ -1,7 +1,7 @@
-/* edit.c -- the verbs new and edit: the facts of the claim. See edit.h.
+/* edit.c -- the verb edit: the facts of the claim. See edit.h.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <gablebook/edit.h>
+#include "work-private.h"
 
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>
@@ -116,7 +116,7 @@ static gboolean set_azimuth(double *fact, const char *text, GError **error)
     return understand_azimuth(text, fact, error);
 }
 
-static gboolean apply(GbClaim *claim, const GbEdit *edit, GError **error)
+gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error)
 {
     return set_text(&claim->insured, "insured", edit->insured, understand_words, error) &&
            set_text(&claim->number, "claim number", edit->number, understand_words, error) &&
@@ -161,25 +161,6 @@ gboolean gb_edit(GbLog *log, const GbEdit *edit, GError **error)
     g_autoptr(GbChange) change = gb_change_begin(log, "edit", error);
     g_autoptr(GbClaim) claim = change == NULL ? NULL : gb_claim_load(log, error);
     g_autofree char *names = name_facts(edit);
-    return claim != NULL && apply(claim, edit, error) && gb_claim_store(log, claim, error) &&
+    return claim != NULL && gb_edit_apply(claim, edit, error) && gb_claim_store(log, claim, error) &&
            gb_change_save(change, names, error);
-}
-
-GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
-{
-    g_autoptr(GbClaim) trial = g_new0(GbClaim, 1);
-    if (!apply(trial, facts, error))
-        return NULL;
-    if (facts->checklist != NULL && *facts->checklist != '\0') { /* a new folder has no checklists of its own */
-        g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
-        g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_checklist_builtin(facts->checklist, catalogue, error);
-        if (checklist == NULL)
-            return NULL;
-    }
-    g_autoptr(GbLog) log = gb_log_create(folder, error);
-    if (log == NULL)
-        return NULL;
-    if (facts->front_azimuth == NULL || *facts->front_azimuth == '\0')
-        trial->front_azimuth_deg = NAN;
-    return gb_claim_store(log, trial, error) ? g_steal_pointer(&log) : NULL;
 }
