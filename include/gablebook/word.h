@@ -16,9 +16,9 @@ G_BEGIN_DECLS
 /* Find text among labels.
  *   labels  n strings, valid UTF-8, BORROWED
  *   what    what the labels are, for the message: "place", "subject"
- * Returns the index 0 ... n-1, or -1 with GB_ERROR_UNCLEAR ("'fr s' could be the places 'front
- * slope' or 'garage front slope'; type more of it") or GB_ERROR_UNKNOWN ("'frnt' is no place; nearest: 'front', 'front slope'"; up
- * to three by edit distance). O(n * length). */
+ * Returns the index 0 ... n-1, or -1 with GB_ERROR_UNCLEAR ("'g s' could be the places 'garage front slope' or 'garage
+ * rear slope'; type more of it") or GB_ERROR_UNKNOWN ("'frnt' is no place; nearest: 'front', 'front slope'"; up to
+ * three by edit distance). Labels that read alike are unclear, never chosen between. O(n * length). */
 gssize gb_word_find(const char *text, const char *const *labels, gsize n, const char *what, GError **error);
 
 G_END_DECLS
