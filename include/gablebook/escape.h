@@ -22,7 +22,7 @@ void gb_escape_html(GString *out, const char *text, gsize n);
 void gb_escape_csv(GString *out, const char *text);
 
 /* A copy of text fit for one line of a terminal: control characters (ESC among them) and
- * bidirectional overrides become '?'-marked escapes like \x1b; line ends become spaces; invalid
+ * bidirectional overrides become visible escapes like \x1b and \u202e; line ends become spaces; invalid
  * UTF-8 becomes U+FFFD. OWNED by the caller (g_free). */
 char *gb_escape_terminal(const char *text);
 

@@ -1,0 +1,462 @@
+/* history.c -- changes, their record, undo and redo. See history.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "log-private.h"
+
+#include <gablebook/error.h>
+#include <gablebook/history.h>
+
+/* What people decide. The history itself and the facts of the files are not undone. */
+static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver" };
+
+struct GbChange {
+    GbLog *log;
+    char *verb;
+    sqlite3_session *session; /* NULL between save and more */
+    gint64 entry;             /* 0 until something was saved */
+    int parts;
+};
+
+static gint64 now_utc_s(void)
+{
+    return g_get_real_time() / G_USEC_PER_SEC;
+}
+
+static void rollback(GbLog *log)
+{
+    sqlite3_exec(gb_log_db(log), "ROLLBACK", NULL, NULL, NULL); /* fails when SQLite has rolled back already: no matter */
+}
+
+/* --- recording --- */
+
+static gboolean start(GbChange *change, GError **error)
+{
+    if (!gb_log_exec(change->log, "BEGIN IMMEDIATE", error))
+        return FALSE;
+    sqlite3 *db = gb_log_db(change->log);
+    gboolean ok = sqlite3session_create(db, "main", &change->session) == SQLITE_OK;
+    for (gsize i = 0; ok && i < G_N_ELEMENTS(work_tables); i++)
+        ok = sqlite3session_attach(change->session, work_tables[i]) == SQLITE_OK;
+    if (!ok)
+        gb_log_fail(change->log, "record the change", error);
+    return ok;
+}
+
+GbChange *gb_change_begin(GbLog *log, const char *verb, GError **error)
+{
+    g_autoptr(GbChange) change = g_new0(GbChange, 1);
+    change->log = log;
+    change->verb = g_strdup(verb);
+    return start(change, error) ? g_steal_pointer(&change) : NULL;
+}
+
+gboolean gb_change_more(GbChange *change, GError **error)
+{
+    return start(change, error);
+}
+
+gint64 gb_change_entry(const GbChange *change)
+{
+    return change->entry;
+}
+
+static gboolean add_step(GbLog *log, gint64 entry, const char *step, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "INSERT INTO history_step (history, step, who, at_utc_s) VALUES (:history, :step, :who, :at)", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_int(stmt, ":history", entry);
+    gb_bind_text(stmt, ":step", step);
+    gb_bind_text(stmt, ":who", gb_log_who(log));
+    gb_bind_int(stmt, ":at", now_utc_s());
+    return gb_log_finish(log, stmt, error);
+}
+
+/* An entry that still stands? It may have been undone by another program between two parts. */
+static gboolean still_done(GbChange *change, gboolean *done, GError **error)
+{
+    *done = FALSE;
+    if (change->entry == 0)
+        return TRUE;
+    g_autoptr(sqlite3_stmt) stmt =
+        gb_log_prepare(change->log, "SELECT 1 FROM history WHERE id = :id AND state = 'done'", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_int(stmt, ":id", change->entry);
+    return gb_log_step(change->log, stmt, done, error);
+}
+
+static gboolean open_entry(GbChange *change, GError **error)
+{
+    /* A new deed ends the possibility to redo what was undone before it. */
+    if (!gb_log_exec(change->log, "UPDATE history SET state = 'dropped' WHERE state = 'undone'", error))
+        return FALSE;
+    g_autoptr(sqlite3_stmt) stmt =
+        gb_log_prepare(change->log, "INSERT INTO history (verb, summary, state) VALUES (:verb, '', 'done')", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_text(stmt, ":verb", change->verb);
+    if (!gb_log_finish(change->log, stmt, error))
+        return FALSE;
+    change->entry = sqlite3_last_insert_rowid(gb_log_db(change->log));
+    change->parts = 0;
+    return add_step(change->log, change->entry, "done", error);
+}
+
+static gboolean add_part(GbChange *change, const char *summary, const void *changeset, int n, GError **error)
+{
+    gboolean done;
+    if (!still_done(change, &done, error) || (!done && !open_entry(change, error)))
+        return FALSE;
+    g_autoptr(sqlite3_stmt) part = gb_log_prepare(change->log,
+        "INSERT INTO history_part (history, part, changeset) VALUES (:history, :part, :changeset)", error);
+    g_autoptr(sqlite3_stmt) name =
+        gb_log_prepare(change->log, "UPDATE history SET summary = :summary WHERE id = :id", error);
+    if (part == NULL || name == NULL)
+        return FALSE;
+    gb_bind_int(part, ":history", change->entry);
+    gb_bind_int(part, ":part", change->parts++);
+    sqlite3_bind_blob(part, sqlite3_bind_parameter_index(part, ":changeset"), changeset, n, SQLITE_STATIC);
+    gb_bind_text(name, ":summary", summary);
+    gb_bind_int(name, ":id", change->entry);
+    return gb_log_finish(change->log, part, error) && gb_log_finish(change->log, name, error);
+}
+
+static gboolean record(GbChange *change, const char *summary, GError **error)
+{
+    int n = 0;
+    void *changeset = NULL;
+    int code = sqlite3session_changeset(change->session, &n, &changeset);
+    g_clear_pointer(&change->session, sqlite3session_delete);
+    gboolean ok = code == SQLITE_OK || gb_log_fail(change->log, "record the change", error);
+    if (ok && n > 0)
+        ok = add_part(change, summary, changeset, n, error);
+    sqlite3_free(changeset);
+    return ok;
+}
+
+gboolean gb_change_save(GbChange *change, const char *summary, GError **error)
+{
+    gint64 entry_before = change->entry;
+    int parts_before = change->parts;
+    if (record(change, summary, error) && gb_log_exec(change->log, "COMMIT", error))
+        return TRUE;
+    rollback(change->log);
+    change->entry = entry_before;
+    change->parts = parts_before;
+    return FALSE;
+}
+
+void gb_change_free(GbChange *change)
+{
+    if (change == NULL)
+        return;
+    g_clear_pointer(&change->session, sqlite3session_delete);
+    if (!sqlite3_get_autocommit(gb_log_db(change->log)))
+        rollback(change->log);
+    g_free(change->verb);
+    g_free(change);
+}
+
+/* --- undo and redo --- */
+
+/* A changeset fits what it is applied to, or something is wrong: then all of it is refused. */
+static int on_conflict(void *unused, int kind, sqlite3_changeset_iter *iter)
+{
+    (void)unused, (void)kind, (void)iter;
+    return SQLITE_CHANGESET_ABORT;
+}
+
+/* The database may come from elsewhere: a changeset in it reaches the tables of people's decisions and no other. */
+static int is_work_table(void *unused, const char *table)
+{
+    (void)unused;
+    for (gsize i = 0; i < G_N_ELEMENTS(work_tables); i++)
+        if (strcmp(table, work_tables[i]) == 0)
+            return 1;
+    return 0;
+}
+
+static gboolean apply(GbLog *log, const void *changeset, int n, gboolean inverse, GError **error)
+{
+    void *turned = NULL;
+    int code = SQLITE_OK;
+    if (inverse)
+        code = sqlite3changeset_invert(n, changeset, &n, &turned);
+    if (code == SQLITE_OK)
+        code = sqlite3changeset_apply(gb_log_db(log), n, inverse ? turned : (void *)changeset, is_work_table,
+                                      on_conflict, NULL);
+    sqlite3_free(turned);
+    if (code == SQLITE_OK)
+        return TRUE;
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: the log no longer fits this change (%s); nothing was changed",
+                gb_log_folder(log), sqlite3_errstr(code));
+    return FALSE;
+}
+
+static gboolean apply_parts(GbLog *log, gint64 entry, gboolean inverse, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, inverse
+        ? "SELECT changeset FROM history_part WHERE history = :id ORDER BY part DESC"
+        : "SELECT changeset FROM history_part WHERE history = :id ORDER BY part", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_int(stmt, ":id", entry);
+    for (;;) {
+        gboolean row;
+        if (!gb_log_step(log, stmt, &row, error))
+            return FALSE;
+        if (!row)
+            return TRUE;
+        if (!apply(log, sqlite3_column_blob(stmt, 0), sqlite3_column_bytes(stmt, 0), inverse, error))
+            return FALSE;
+    }
+}
+
+static gboolean set_state(GbLog *log, gint64 entry, const char *state, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "UPDATE history SET state = :state WHERE id = :id", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_text(stmt, ":state", state);
+    gb_bind_int(stmt, ":id", entry);
+    return gb_log_finish(log, stmt, error);
+}
+
+/* Undo and redo are the same walk in two directions. */
+static const struct Direction {
+    const char *find, *state, *step, *none;
+    gboolean inverse;
+} backward = { "SELECT id, verb || ': ' || summary FROM history WHERE state = 'done' ORDER BY id DESC LIMIT 1", "undone", "undone",
+               "there is nothing to undo", TRUE },
+  forward = { "SELECT id, verb || ': ' || summary FROM history WHERE state = 'undone' ORDER BY id LIMIT 1", "done", "redone",
+              "there is nothing to redo", FALSE };
+
+static gboolean find_entry(GbLog *log, const struct Direction *way, gint64 *entry, char **summary, GError **error)
+{
+    gboolean row;
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, way->find, error);
+    if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+        return FALSE;
+    if (!row) {
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: %s", gb_log_folder(log), way->none);
+        return FALSE;
+    }
+    *entry = sqlite3_column_int64(stmt, 0);
+    *summary = gb_column_text(stmt, 1);
+    return TRUE;
+}
+
+static gboolean move(GbLog *log, const struct Direction *way, char **summary, GError **error)
+{
+    gint64 entry;
+    g_autofree char *which = NULL;
+    if (!gb_log_exec(log, "BEGIN IMMEDIATE", error))
+        return FALSE;
+    if (find_entry(log, way, &entry, &which, error) && apply_parts(log, entry, way->inverse, error) &&
+        set_state(log, entry, way->state, error) && add_step(log, entry, way->step, error) &&
+        gb_log_exec(log, "COMMIT", error)) {
+        *summary = g_steal_pointer(&which);
+        return TRUE;
+    }
+    rollback(log);
+    return FALSE;
+}
+
+gboolean gb_history_undo(GbLog *log, char **summary, GError **error)
+{
+    return move(log, &backward, summary, error);
+}
+
+gboolean gb_history_redo(GbLog *log, char **summary, GError **error)
+{
+    return move(log, &forward, summary, error);
+}
+
+/* --- reading the record --- */
+
+static void free_step(gpointer data)
+{
+    GbHistoryStep *step = data;
+    g_free(step->step);
+    g_free(step->who);
+    g_free(step);
+}
+
+static void free_entry(gpointer data)
+{
+    GbHistoryEntry *entry = data;
+    g_free(entry->verb);
+    g_free(entry->summary);
+    g_free(entry->state);
+    g_free(entry->who);
+    g_ptr_array_unref(entry->steps);
+    g_free(entry);
+}
+
+static void free_value(gpointer data)
+{
+    GbHistoryValue *value = data;
+    g_free(value->table);
+    g_free(value->row);
+    g_free(value->column);
+    g_free(value->before);
+    g_free(value->after);
+    g_free(value);
+}
+
+#define ENTRY_COLUMNS "h.id, h.verb, h.summary, h.state, s.step, s.who, s.at_utc_s"
+enum { ENTRY_ID, ENTRY_VERB, ENTRY_SUMMARY, ENTRY_STATE, ENTRY_STEP, ENTRY_WHO, ENTRY_AT };
+
+static GbHistoryEntry *read_entry(sqlite3_stmt *row)
+{
+    GbHistoryEntry *entry = g_new0(GbHistoryEntry, 1);
+    entry->id = sqlite3_column_int64(row, ENTRY_ID);
+    entry->verb = gb_column_text(row, ENTRY_VERB);
+    entry->summary = gb_column_text(row, ENTRY_SUMMARY);
+    entry->state = gb_column_text(row, ENTRY_STATE);
+    entry->steps = g_ptr_array_new_with_free_func(free_step);
+    return entry;
+}
+
+static void read_step(sqlite3_stmt *row, GbHistoryEntry *entry)
+{
+    GbHistoryStep *step = g_new0(GbHistoryStep, 1);
+    step->step = gb_column_text(row, ENTRY_STEP);
+    step->who = gb_column_text(row, ENTRY_WHO);
+    step->at_utc_s = sqlite3_column_int64(row, ENTRY_AT);
+    g_ptr_array_add(entry->steps, step);
+    g_free(entry->who);
+    entry->who = g_strdup(step->who);
+    entry->at_utc_s = step->at_utc_s;
+}
+
+GPtrArray *gb_history_load(GbLog *log, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "SELECT " ENTRY_COLUMNS " FROM history h JOIN history_step s ON s.history = h.id ORDER BY h.id, s.id", error);
+    g_autoptr(GPtrArray) entries = g_ptr_array_new_with_free_func(free_entry);
+    GbHistoryEntry *entry = NULL;
+    gboolean row = stmt != NULL;
+    while (row) {
+        if (!gb_log_step(log, stmt, &row, error))
+            return NULL;
+        if (!row)
+            break;
+        if (entry == NULL || entry->id != sqlite3_column_int64(stmt, ENTRY_ID)) {
+            entry = read_entry(stmt);
+            g_ptr_array_add(entries, entry);
+        }
+        read_step(stmt, entry);
+    }
+    return stmt == NULL ? NULL : g_steal_pointer(&entries);
+}
+
+/* A value of a changeset as text; NULL for SQL NULL and for "not in the changeset". */
+static char *value_text(sqlite3_value *value)
+{
+    if (value == NULL || sqlite3_value_type(value) == SQLITE_NULL)
+        return NULL;
+    return g_utf8_make_valid((const char *)sqlite3_value_text(value), -1);
+}
+
+static GPtrArray *column_names(GbLog *log, const char *table, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT name FROM pragma_table_info(:table)", error);
+    if (stmt == NULL)
+        return NULL;
+    gb_bind_text(stmt, ":table", table);
+    g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
+    for (gboolean row = TRUE; row;) {
+        if (!gb_log_step(log, stmt, &row, error))
+            return NULL;
+        if (row)
+            g_ptr_array_add(names, gb_column_text(stmt, 0));
+    }
+    return g_steal_pointer(&names);
+}
+
+static void add_value(GPtrArray *values, const char *table, const char *row, const char *column, char *before, char *after)
+{
+    GbHistoryValue *value = g_new0(GbHistoryValue, 1);
+    *value = (GbHistoryValue){ g_strdup(table), g_strdup(row), g_strdup(column), before, after };
+    g_ptr_array_add(values, value);
+}
+
+/* One row of a changeset: what it was and what it became, column by column. */
+static gboolean read_change(GbLog *log, sqlite3_changeset_iter *iter, GPtrArray *values, GError **error)
+{
+    const char *table;
+    int columns, operation;
+    sqlite3changeset_op(iter, &table, &columns, &operation, NULL);
+    g_autoptr(GPtrArray) names = column_names(log, table, error);
+    if (names == NULL)
+        return FALSE;
+    sqlite3_value *key = NULL, *old = NULL, *new = NULL;
+    if (operation == SQLITE_INSERT)
+        sqlite3changeset_new(iter, 0, &key);
+    else
+        sqlite3changeset_old(iter, 0, &key);
+    g_autofree char *row = value_text(key);
+    if (operation != SQLITE_UPDATE)
+        add_value(values, table, row, "", operation == SQLITE_DELETE ? g_strdup("there") : NULL,
+                  operation == SQLITE_INSERT ? g_strdup("there") : NULL);
+    for (int i = 1; i < columns && i < (int)names->len; i++) {
+        old = new = NULL;
+        if (operation != SQLITE_INSERT)
+            sqlite3changeset_old(iter, i, &old);
+        if (operation != SQLITE_DELETE)
+            sqlite3changeset_new(iter, i, &new);
+        g_autofree char *before = value_text(old), *after = value_text(new);
+        if (before != NULL || after != NULL)
+            add_value(values, table, row, names->pdata[i], g_steal_pointer(&before), g_steal_pointer(&after));
+    }
+    return TRUE;
+}
+
+static gboolean read_changeset(GbLog *log, const void *changeset, int n, GPtrArray *values, GError **error)
+{
+    sqlite3_changeset_iter *iter = NULL;
+    if (sqlite3changeset_start(&iter, n, (void *)changeset) != SQLITE_OK)
+        return gb_log_fail(log, "read the history", error);
+    gboolean ok = TRUE;
+    while (ok && sqlite3changeset_next(iter) == SQLITE_ROW)
+        ok = read_change(log, iter, values, error);
+    if (sqlite3changeset_finalize(iter) != SQLITE_OK && ok)
+        ok = gb_log_fail(log, "read the history", error);
+    return ok;
+}
+
+static gboolean entry_exists(GbLog *log, gint64 entry, GError **error)
+{
+    gboolean row;
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT 1 FROM history WHERE id = :id", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_int(stmt, ":id", entry);
+    if (!gb_log_step(log, stmt, &row, error))
+        return FALSE;
+    if (!row)
+        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "there is no entry %" G_GINT64_FORMAT " in the history", entry);
+    return row;
+}
+
+GPtrArray *gb_history_values(GbLog *log, gint64 entry, GError **error)
+{
+    if (!entry_exists(log, entry, error))
+        return NULL;
+    g_autoptr(sqlite3_stmt) stmt =
+        gb_log_prepare(log, "SELECT changeset FROM history_part WHERE history = :id ORDER BY part", error);
+    if (stmt == NULL)
+        return NULL;
+    gb_bind_int(stmt, ":id", entry);
+    g_autoptr(GPtrArray) values = g_ptr_array_new_with_free_func(free_value);
+    for (gboolean row = TRUE; row;) {
+        if (!gb_log_step(log, stmt, &row, error))
+            return NULL;
+        if (row && !read_changeset(log, sqlite3_column_blob(stmt, 0), sqlite3_column_bytes(stmt, 0), values, error))
+            return NULL;
+    }
+    return g_steal_pointer(&values);
+}

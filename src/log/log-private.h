@@ -1,0 +1,51 @@
+/* log-private.h -- what the files of src/log share: the database handle and short ways to prepare, step and fail.
+ *
+ * SQL stands in src/log alone. A statement is prepared where it is used, bound by name, finalized by g_autoptr.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_LOG_PRIVATE_H
+#define GABLEBOOK_LOG_PRIVATE_H
+
+/* The session extension is compiled into Debian's SQLite; its header wants these. */
+#define SQLITE_ENABLE_SESSION 1
+#define SQLITE_ENABLE_PREUPDATE_HOOK 1
+#include <sqlite3.h>
+
+#include <gablebook/log.h>
+
+#define GB_SCHEMA_VERSION 1
+#define GB_APPLICATION_ID 1732398155 /* 'gBLK', as in schema.sql */
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
+
+sqlite3 *gb_log_db(GbLog *log); /* BORROWED */
+
+/* Set error from the database's last message: "FOLDER: can't DOING: ...". Always FALSE. */
+gboolean gb_log_fail(GbLog *log, const char *doing, GError **error);
+
+/* A statement, OWNED by the caller; NULL with error. */
+sqlite3_stmt *gb_log_prepare(GbLog *log, const char *sql, GError **error);
+/* One step: *row tells whether there is a row. FALSE with error. */
+gboolean gb_log_step(GbLog *log, sqlite3_stmt *stmt, gboolean *row, GError **error);
+/* Run a statement that gives no rows, to its end, and reset it. */
+gboolean gb_log_finish(GbLog *log, sqlite3_stmt *stmt, GError **error);
+/* Run SQL without parameters. */
+gboolean gb_log_exec(GbLog *log, const char *sql, GError **error);
+
+/* Bind by name; NULL and NAN become SQL NULL. The text is copied. */
+void gb_bind_text(sqlite3_stmt *stmt, const char *name, const char *text);
+void gb_bind_int(sqlite3_stmt *stmt, const char *name, gint64 value);
+void gb_bind_double(sqlite3_stmt *stmt, const char *name, double value);
+void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, gint64 value);
+
+/* A column as clean UTF-8, OWNED by the caller, NULL for SQL NULL; as a double, NAN for NULL. */
+char *gb_column_text(sqlite3_stmt *stmt, int column);
+double gb_column_double(sqlite3_stmt *stmt, int column);
+
+/* Bring a database forward, one version at a time, each in a transaction of its own.
+ *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */
+gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
+/* The scripts this program carries: src/log/migrate-N.sql. */
+char *gb_migrate_builtin(int version, GError **error);
+
+#endif

@@ -1,0 +1,38 @@
+/* migrate.c -- bringing the database of an older gablebook forward.
+ *
+ * Whoever raises GB_SCHEMA_VERSION adds src/log/migrate-N.sql and, to tests/claims/, a database of the version before.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "log-private.h"
+
+#include <gablebook/builtin.h>
+#include <gablebook/error.h>
+
+char *gb_migrate_builtin(int version, GError **error)
+{
+    g_autofree char *path = g_strdup_printf("src/log/migrate-%d.sql", version);
+    return gb_builtin_text(path, error);
+}
+
+/* The version is set in the same transaction: a database is at one version or at the next, never between. */
+static gboolean step(sqlite3 *db, int version, const char *script, GError **error)
+{
+    g_autofree char *sql =
+        g_strdup_printf("BEGIN IMMEDIATE;\n%s\n;PRAGMA user_version = %d;\nCOMMIT", script, version);
+    if (sqlite3_exec(db, sql, NULL, NULL, NULL) == SQLITE_OK)
+        return TRUE;
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "can't be brought from format %d to %d: %s; nothing was changed", version - 1,
+                version, sqlite3_errmsg(db));
+    sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
+    return FALSE;
+}
+
+gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error)
+{
+    for (int version = from + 1; version <= to; version++) {
+        g_autofree char *sql = script(version, error);
+        if (sql == NULL || !step(db, version, sql, error))
+            return FALSE;
+    }
+    return TRUE;
+}

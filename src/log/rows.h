@@ -1,0 +1,39 @@
+/* rows.h -- the row writers. For src/work alone, inside a change (history.h), so that everything a person does is recorded.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_ROWS_H
+#define GABLEBOOK_ROWS_H
+
+#include <gablebook/claim.h>
+#include <gablebook/shot.h>
+#include <gablebook/waiver.h>
+
+gboolean gb_claim_store(GbLog *log, const GbClaim *claim, GError **error);
+
+gboolean gb_structure_add(GbLog *log, const char *name, const char *kind, gint64 *id, GError **error);
+/* Its places must be gone first. */
+gboolean gb_structure_remove(GbLog *log, gint64 id, GError **error);
+
+/* face counts for elevations and slopes, room for rooms. */
+gboolean gb_place_add(GbLog *log, gint64 structure, GbPlaceKind kind, GbFace face, const char *room, GError **error);
+/* GB_ERROR_STATE when shots belong to it. */
+gboolean gb_place_remove(GbLog *log, gint64 id, GError **error);
+
+/* Write down a file whose bytes are safe in originals/: the "from the file" members of shot. Gives its number. Not recorded in the history: a
+ * fact, not a decision. */
+gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, gint64 *number, GError **error);
+/* Look for bytes: *number is 0 when they were never imported, and *stored_name NULL; *in_claim tells whether a shot of that number
+ * is in the claim now. *stored_name is OWNED by the caller. */
+gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error);
+/* All originals: digest to stored name, both char *. OWNED by the caller (g_hash_table_unref). */
+GHashTable *gb_original_names(GbLog *log, GError **error);
+
+/* Take an original into the claim, nothing said of it yet. */
+gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error);
+/* Store the "from the user" members of a shot. */
+gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error);
+
+gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
+gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);
+
+#endif

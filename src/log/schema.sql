@@ -1,0 +1,127 @@
+-- schema.sql -- the claim database, version 1.
+--
+-- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
+-- decided (claim, structure, place, shot, waiver) changes, and every change of it is recorded as a changeset in
+-- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
+
+PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
+PRAGMA user_version = 1;
+
+-- The facts of the claim: exactly one row.
+CREATE TABLE claim (
+    id                INTEGER PRIMARY KEY CHECK (id = 1),
+    insured           TEXT CHECK (insured <> ''),
+    number            TEXT CHECK (number <> ''),
+    address           TEXT CHECK (address <> ''),
+    loss_date         TEXT CHECK (loss_date GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]'),
+    inspection_date   TEXT CHECK (inspection_date GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]'),
+    cause             TEXT CHECK (cause <> ''),
+    adjuster          TEXT CHECK (adjuster <> ''),
+    checklist         TEXT CHECK (checklist <> ''),
+    front_azimuth_deg REAL CHECK (front_azimuth_deg >= 0 AND front_azimuth_deg < 360)
+) STRICT;
+INSERT INTO claim (id) VALUES (1);
+
+CREATE TABLE structure (
+    id   INTEGER PRIMARY KEY,
+    name TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
+    kind TEXT NOT NULL CHECK (kind IN ('dwelling', 'garage', 'shed', 'barn', 'carport', 'fence', 'deck', 'other'))
+) STRICT;
+INSERT INTO structure (id, name, kind) VALUES (1, 'dwelling', 'dwelling');
+
+-- Parts of structures. The site belongs to none.
+CREATE TABLE place (
+    id        INTEGER PRIMARY KEY,
+    structure INTEGER REFERENCES structure (id),
+    kind      TEXT NOT NULL CHECK (kind IN ('site', 'whole', 'elevation', 'roof', 'slope', 'room')),
+    face      TEXT CHECK (face IN ('front', 'right', 'rear', 'left')),
+    room      TEXT COLLATE NOCASE CHECK (room <> ''),
+    CHECK ((kind = 'site') = (structure IS NULL)),
+    CHECK ((kind IN ('elevation', 'slope')) = (face IS NOT NULL)),
+    CHECK ((kind = 'room') = (room IS NOT NULL))
+) STRICT;
+CREATE UNIQUE INDEX place_once ON place (ifnull(structure, 0), kind, ifnull(face, ''), ifnull(room, ''));
+INSERT INTO place (structure, kind, face) VALUES
+    (NULL, 'site', NULL), (1, 'whole', NULL),
+    (1, 'elevation', 'front'), (1, 'elevation', 'right'), (1, 'elevation', 'rear'), (1, 'elevation', 'left'),
+    (1, 'roof', NULL),
+    (1, 'slope', 'front'), (1, 'slope', 'right'), (1, 'slope', 'rear'), (1, 'slope', 'left');
+
+-- A photo as it came: written once, when its bytes are safe in originals/, never changed, never removed.
+-- The id is the shot's number: AUTOINCREMENT never gives one out twice. NULL is unknown.
+CREATE TABLE original (
+    id               INTEGER PRIMARY KEY AUTOINCREMENT,
+    sha256           TEXT NOT NULL UNIQUE CHECK (length(sha256) = 64 AND sha256 NOT GLOB '*[^0-9a-f]*'),
+    source_name      TEXT NOT NULL CHECK (source_name <> ''),        -- on the card
+    stored_name      TEXT NOT NULL UNIQUE CHECK (stored_name <> '' AND stored_name NOT GLOB '*/*'), -- in originals/
+    bytes            INTEGER NOT NULL CHECK (bytes >= 0),
+    width            INTEGER NOT NULL CHECK (width > 0),             -- pixels as stored, before turning
+    height           INTEGER NOT NULL CHECK (height > 0),
+    damaged          INTEGER NOT NULL CHECK (damaged IN (0, 1)),     -- partly readable
+    orientation      INTEGER NOT NULL CHECK (orientation BETWEEN 1 AND 8),
+    make             TEXT,
+    model            TEXT,
+    serial           TEXT,
+    taken_local_s    REAL,    -- the camera's clock, seconds since 1970-01-01 as if it were UTC, with sub-seconds
+    offset_min       INTEGER CHECK (offset_min BETWEEN -840 AND 840), -- zone the file states, minutes east of UTC
+    lat_deg          REAL CHECK (lat_deg BETWEEN -90 AND 90),
+    lon_deg          REAL CHECK (lon_deg BETWEEN -180 AND 180),
+    alt_m            REAL,
+    heading_deg      REAL CHECK (heading_deg >= 0 AND heading_deg < 360),
+    heading_ref      TEXT CHECK (heading_ref IN ('T', 'M')),
+    position_error_m REAL,
+    gps_utc_s        REAL,
+    gps_day_s        REAL,
+    focal_35mm_mm    REAL,
+    exif_incomplete  INTEGER NOT NULL CHECK (exif_incomplete IN (0, 1)),
+    imported_utc_s   INTEGER NOT NULL,
+    CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
+    CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
+) STRICT;
+
+-- What a person says of a photo that is in the claim.
+CREATE TABLE shot (
+    number       INTEGER PRIMARY KEY REFERENCES original (id),
+    place        INTEGER REFERENCES place (id),
+    subject      TEXT CHECK (subject <> ''),                         -- id in the catalogue
+    distance     TEXT CHECK (distance IN ('overview', 'mid-range', 'close-up')),
+    value        TEXT CHECK (value <> ''),                           -- as typed
+    value_number REAL,                                               -- normalised by the subject's kind of value
+    caption      TEXT CHECK (caption <> ''),                         -- the user's own; NULL: composed
+    left_out     INTEGER NOT NULL DEFAULT 0 CHECK (left_out IN (0, 1)),
+    hand_order   INTEGER CHECK (hand_order > 0)                      -- the user's own order within the place
+) STRICT;
+CREATE INDEX shot_by_place ON shot (place);
+
+CREATE TABLE waiver (
+    key      TEXT PRIMARY KEY NOT NULL CHECK (key <> ''),            -- a line of the check, see check.h
+    why      TEXT NOT NULL CHECK (why <> ''),
+    who      TEXT NOT NULL,
+    at_utc_s INTEGER NOT NULL
+) STRICT;
+
+-- One entry a change a person made. 'dropped': undone, and then something else was done, so it can't be redone.
+CREATE TABLE history (
+    id      INTEGER PRIMARY KEY AUTOINCREMENT,
+    verb    TEXT NOT NULL CHECK (verb <> ''),
+    summary TEXT NOT NULL,
+    state   TEXT NOT NULL CHECK (state IN ('done', 'undone', 'dropped'))
+) STRICT;
+
+-- When and by whom it was done, undone, redone: only ever added to.
+CREATE TABLE history_step (
+    id       INTEGER PRIMARY KEY AUTOINCREMENT,
+    history  INTEGER NOT NULL REFERENCES history (id),
+    step     TEXT NOT NULL CHECK (step IN ('done', 'undone', 'redone')),
+    who      TEXT NOT NULL,
+    at_utc_s INTEGER NOT NULL
+) STRICT;
+CREATE INDEX history_step_of ON history_step (history);
+
+-- Before and after, as an SQLite changeset (session extension). A long import saves several parts.
+CREATE TABLE history_part (
+    history   INTEGER NOT NULL REFERENCES history (id),
+    part      INTEGER NOT NULL,
+    changeset BLOB NOT NULL,
+    PRIMARY KEY (history, part)
+) STRICT;

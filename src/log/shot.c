@@ -1,0 +1,280 @@
+/* shot.c -- rows of the photos: what the file says (original), what a person says (shot). See shot.h and rows.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "log-private.h"
+#include "rows.h"
+
+#include <gablebook/error.h>
+#include <math.h>
+
+/* --- reading --- */
+
+static void free_shot(gpointer data)
+{
+    GbShot *shot = data;
+    g_free(shot->sha256);
+    g_free(shot->source_name);
+    g_free(shot->stored_name);
+    gb_exif_clear(&shot->exif);
+    g_free(shot->subject);
+    g_free(shot->value);
+    g_free(shot->caption);
+    g_free(shot);
+}
+
+#define SHOT_COLUMNS                                                                                                              \
+    "o.id, o.sha256, o.source_name, o.stored_name, o.bytes, o.width, o.height, o.damaged, o.orientation, o.make, o.model,"        \
+    " o.serial, o.taken_local_s, o.offset_min, o.lat_deg, o.lon_deg, o.alt_m, o.heading_deg, o.heading_ref, o.position_error_m,"  \
+    " o.gps_utc_s, o.gps_day_s, o.focal_35mm_mm, o.exif_incomplete,"                                                              \
+    " s.place, s.subject, s.distance, s.value, s.value_number, s.caption, s.left_out, s.hand_order"
+enum {
+    ID, SHA256, SOURCE_NAME, STORED_NAME, BYTES, WIDTH, HEIGHT, DAMAGED, ORIENTATION, MAKE, MODEL,
+    SERIAL, TAKEN, OFFSET, LAT, LON, ALT, HEADING, HEADING_REF, POSITION_ERROR,
+    GPS_UTC, GPS_DAY, FOCAL, EXIF_INCOMPLETE,
+    PLACE, SUBJECT, DISTANCE, VALUE, VALUE_NUMBER, CAPTION, LEFT_OUT, HAND_ORDER
+};
+
+static void read_exif(sqlite3_stmt *row, GbExif *exif)
+{
+    gb_exif_init(exif);
+    g_autofree char *ref = gb_column_text(row, HEADING_REF);
+    exif->make = gb_column_text(row, MAKE);
+    exif->model = gb_column_text(row, MODEL);
+    exif->serial = gb_column_text(row, SERIAL);
+    exif->taken_local_s = gb_column_double(row, TAKEN);
+    exif->has_offset = sqlite3_column_type(row, OFFSET) != SQLITE_NULL;
+    exif->offset_min = sqlite3_column_int(row, OFFSET);
+    exif->orientation = CLAMP(sqlite3_column_int(row, ORIENTATION), 1, 8);
+    exif->lat_deg = gb_column_double(row, LAT);
+    exif->lon_deg = gb_column_double(row, LON);
+    exif->alt_m = gb_column_double(row, ALT);
+    exif->heading_deg = gb_column_double(row, HEADING);
+    exif->heading_ref = ref == NULL ? 0 : ref[0];
+    exif->position_error_m = gb_column_double(row, POSITION_ERROR);
+    exif->gps_utc_s = gb_column_double(row, GPS_UTC);
+    exif->gps_day_s = gb_column_double(row, GPS_DAY);
+    exif->focal_35mm_mm = gb_column_double(row, FOCAL);
+    exif->incomplete = sqlite3_column_int(row, EXIF_INCOMPLETE) != 0;
+}
+
+static GbDistance read_distance(sqlite3_stmt *row)
+{
+    g_autofree char *word = gb_column_text(row, DISTANCE);
+    for (int d = GB_DISTANCE_OVERVIEW; d < GB_DISTANCES; d++)
+        if (g_strcmp0(word, gb_distance_word((GbDistance)d)) == 0)
+            return (GbDistance)d;
+    return GB_DISTANCE_UNKNOWN;
+}
+
+static GbShot *read_shot(sqlite3_stmt *row)
+{
+    GbShot *shot = g_new0(GbShot, 1);
+    shot->number = sqlite3_column_int64(row, ID);
+    shot->sha256 = gb_column_text(row, SHA256);
+    shot->source_name = gb_column_text(row, SOURCE_NAME);
+    shot->stored_name = gb_column_text(row, STORED_NAME);
+    shot->bytes = sqlite3_column_int64(row, BYTES);
+    shot->width = sqlite3_column_int(row, WIDTH);
+    shot->height = sqlite3_column_int(row, HEIGHT);
+    shot->damaged = sqlite3_column_int(row, DAMAGED) != 0;
+    read_exif(row, &shot->exif);
+    shot->place = sqlite3_column_int64(row, PLACE);
+    shot->subject = gb_column_text(row, SUBJECT);
+    shot->distance = read_distance(row);
+    shot->value = gb_column_text(row, VALUE);
+    shot->value_number = gb_column_double(row, VALUE_NUMBER);
+    shot->caption = gb_column_text(row, CAPTION);
+    shot->left_out = sqlite3_column_int(row, LEFT_OUT) != 0;
+    shot->hand_order = sqlite3_column_int64(row, HAND_ORDER);
+    return shot;
+}
+
+/* NULL columns of a hostile database must not reach code that relies on the schema's NOT NULL. A name with a folder in it would
+ * lead out of originals/. */
+static gboolean is_sound(const GbShot *shot)
+{
+    return shot->sha256 != NULL && strlen(shot->sha256) == 64 &&
+           strspn(shot->sha256, "0123456789abcdef") == 64 && shot->source_name != NULL && shot->stored_name != NULL &&
+           strchr(shot->stored_name, '/') == NULL && strcmp(shot->stored_name, "..") != 0 && shot->stored_name[0] != '\0' &&
+           shot->width > 0 && shot->height > 0;
+}
+
+GPtrArray *gb_shots_load(GbLog *log, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number"
+        " ORDER BY o.taken_local_s NULLS LAST, o.source_name, o.id", error);
+    g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
+    for (gboolean row = TRUE; row;) {
+        if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+            return NULL;
+        if (!row)
+            break;
+        GbShot *shot = read_shot(stmt);
+        g_ptr_array_add(shots, shot);
+        if (!is_sound(shot)) {
+            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a shot (%" G_GINT64_FORMAT ") that makes no sense",
+                        gb_log_folder(log), shot->number);
+            return NULL;
+        }
+    }
+    return g_steal_pointer(&shots);
+}
+
+const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number)
+{
+    for (guint i = 0; i < shots->len; i++)
+        if (((const GbShot *)shots->pdata[i])->number == number)
+            return shots->pdata[i];
+    return NULL;
+}
+
+/* --- what follows from it --- */
+
+GbDistance gb_shot_distance(const GbShot *shot, const GbCatalogue *catalogue)
+{
+    if (shot->distance != GB_DISTANCE_UNKNOWN || shot->subject == NULL)
+        return shot->distance;
+    const GbSubject *subject = gb_catalogue_by_id(catalogue, shot->subject);
+    return subject == NULL ? GB_DISTANCE_UNKNOWN : subject->distance;
+}
+
+char *gb_shot_caption(const GbShot *shot, const GPtrArray *places, const GbCatalogue *catalogue)
+{
+    if (shot->caption != NULL)
+        return g_strdup(shot->caption);
+    const GbPlace *place = gb_places_by_id(places, shot->place);
+    const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(catalogue, shot->subject);
+    return gb_caption_compose(subject, place == NULL ? NULL : place->title, gb_shot_distance(shot, catalogue), shot->value);
+}
+
+static int compare_ints(gint64 a, gint64 b)
+{
+    return (a > b) - (a < b);
+}
+
+/* Unknown (0) after everything known. */
+static gint64 last_if_zero(gint64 value)
+{
+    return value == 0 ? G_MAXINT64 : value;
+}
+
+int gb_shot_compare(const GbShot *a, GbDistance a_distance, const GbShot *b, GbDistance b_distance)
+{
+    int by_hand = compare_ints(last_if_zero(a->hand_order), last_if_zero(b->hand_order));
+    if (by_hand != 0)
+        return by_hand;
+    int by_distance = compare_ints(last_if_zero((gint64)a_distance), last_if_zero((gint64)b_distance));
+    if (by_distance != 0)
+        return by_distance;
+    double a_time = isnan(a->exif.taken_local_s) ? G_MAXDOUBLE : a->exif.taken_local_s;
+    double b_time = isnan(b->exif.taken_local_s) ? G_MAXDOUBLE : b->exif.taken_local_s;
+    if (a_time < b_time || a_time > b_time)
+        return a_time < b_time ? -1 : 1;
+    int by_name = strcmp(a->source_name, b->source_name);
+    return by_name != 0 ? by_name : compare_ints(a->number, b->number);
+}
+
+/* --- originals: written once --- */
+
+gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, gint64 *number, GError **error)
+{
+    const GbExif *exif = &shot->exif;
+    const char ref[] = { exif->heading_ref, '\0' };
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "INSERT INTO original (sha256, source_name, stored_name, bytes, width, height, damaged, orientation, make, model, serial,"
+        " taken_local_s, offset_min, lat_deg, lon_deg, alt_m, heading_deg, heading_ref, position_error_m, gps_utc_s, gps_day_s,"
+        " focal_35mm_mm, exif_incomplete, imported_utc_s)"
+        " VALUES (:sha256, :source_name, :stored_name, :bytes, :width, :height, :damaged, :orientation, :make, :model, :serial,"
+        " :taken, :offset, :lat, :lon, :alt, :heading, :heading_ref, :position_error, :gps_utc, :gps_day,"
+        " :focal, :exif_incomplete, :imported)", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_text(stmt, ":sha256", shot->sha256);
+    gb_bind_text(stmt, ":source_name", shot->source_name);
+    gb_bind_text(stmt, ":stored_name", shot->stored_name);
+    gb_bind_int(stmt, ":bytes", shot->bytes);
+    gb_bind_int(stmt, ":width", shot->width);
+    gb_bind_int(stmt, ":height", shot->height);
+    gb_bind_int(stmt, ":damaged", shot->damaged);
+    gb_bind_int(stmt, ":orientation", exif->orientation);
+    gb_bind_text(stmt, ":make", exif->make);
+    gb_bind_text(stmt, ":model", exif->model);
+    gb_bind_text(stmt, ":serial", exif->serial);
+    gb_bind_double(stmt, ":taken", exif->taken_local_s);
+    gb_bind_null_or_int(stmt, ":offset", exif->has_offset, exif->offset_min);
+    gb_bind_double(stmt, ":lat", exif->lat_deg);
+    gb_bind_double(stmt, ":lon", exif->lon_deg);
+    gb_bind_double(stmt, ":alt", exif->alt_m);
+    gb_bind_double(stmt, ":heading", exif->heading_deg);
+    gb_bind_text(stmt, ":heading_ref", isnan(exif->heading_deg) ? NULL : ref);
+    gb_bind_double(stmt, ":position_error", exif->position_error_m);
+    gb_bind_double(stmt, ":gps_utc", exif->gps_utc_s);
+    gb_bind_double(stmt, ":gps_day", exif->gps_day_s);
+    gb_bind_double(stmt, ":focal", exif->focal_35mm_mm);
+    gb_bind_int(stmt, ":exif_incomplete", exif->incomplete);
+    gb_bind_int(stmt, ":imported", imported_utc_s);
+    if (!gb_log_finish(log, stmt, error))
+        return FALSE;
+    *number = sqlite3_last_insert_rowid(gb_log_db(log));
+    return TRUE;
+}
+
+gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error)
+{
+    gboolean row;
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "SELECT o.id, s.number IS NOT NULL, o.stored_name FROM original o LEFT JOIN shot s ON s.number = o.id WHERE o.sha256 = :sha256", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_text(stmt, ":sha256", sha256);
+    if (!gb_log_step(log, stmt, &row, error))
+        return FALSE;
+    *number = row ? sqlite3_column_int64(stmt, 0) : 0;
+    *in_claim = row && sqlite3_column_int(stmt, 1) != 0;
+    *stored_name = row ? gb_column_text(stmt, 2) : NULL;
+    return TRUE;
+}
+
+GHashTable *gb_original_names(GbLog *log, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT sha256, stored_name FROM original", error);
+    g_autoptr(GHashTable) names = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+    for (gboolean row = TRUE; row;) {
+        if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+            return NULL;
+        if (row)
+            g_hash_table_insert(names, gb_column_text(stmt, 0), gb_column_text(stmt, 1));
+    }
+    return g_steal_pointer(&names);
+}
+
+/* --- shots: what people decide --- */
+
+gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "INSERT INTO shot (number) VALUES (:number)", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_int(stmt, ":number", number);
+    return gb_log_finish(log, stmt, error);
+}
+
+gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "UPDATE shot SET place = :place, subject = :subject, distance = :distance, value = :value, value_number = :value_number,"
+        " caption = :caption, left_out = :left_out, hand_order = :hand_order WHERE number = :number", error);
+    if (stmt == NULL)
+        return FALSE;
+    gb_bind_null_or_int(stmt, ":place", shot->place != 0, shot->place);
+    gb_bind_text(stmt, ":subject", shot->subject);
+    gb_bind_text(stmt, ":distance", shot->distance == GB_DISTANCE_UNKNOWN ? NULL : gb_distance_word(shot->distance));
+    gb_bind_text(stmt, ":value", shot->value);
+    gb_bind_double(stmt, ":value_number", shot->value_number);
+    gb_bind_text(stmt, ":caption", shot->caption);
+    gb_bind_int(stmt, ":left_out", shot->left_out);
+    gb_bind_null_or_int(stmt, ":hand_order", shot->hand_order != 0, shot->hand_order);
+    gb_bind_int(stmt, ":number", shot->number);
+    return gb_log_finish(log, stmt, error);
+}
