@@ -251,6 +251,10 @@ static void a_finding_is_each_pair_of_place_and_damage_that_has_a_shot(void **st
     assert_line(check, "finding finding:10:missing-shingles", GB_CHECK_MISSING, "no close-up");
     assert_int_equal(line_of(check, "finding finding:8:hail-hit")->place, FRONT_SLOPE);
     assert_int_equal(line_of(check, "finding finding:10:hail-hit")->shots->len, 2);
+
+    check = check_text(job, HEAD "[finding]\nwhat = A\nwhere = each finding\ncount = 2\n"); /* whatever their distances */
+    assert_line(check, "finding finding:8:hail-hit", GB_CHECK_MISSING, "1 of 2 shots");
+    assert_line(check, "finding finding:10:hail-hit", GB_CHECK_THERE, NULL);
 }
 
 /* --- what is enough ----------------------------------------------------------------------------------------------- */
