@@ -85,7 +85,7 @@ $(OUT)/builtin.xml: $(BUILTIN) Makefile
 	   for f in $(sort $(BUILTIN)); do echo "<file>$$f</file>"; done; \
 	   echo '</gresource></gresources>'; } > $@
 $(OUT)/builtin-data.c: $(OUT)/builtin.xml $(BUILTIN)
-	$(Q)glib-compile-resources --generate-source --manual-register --c-name gb_builtin --sourcedir=. --target=$@ $<
+	$(Q)glib-compile-resources --generate-source --c-name gb_builtin --sourcedir=. --target=$@ $<
 $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
 	$(Q)$(CC) -std=gnu11 $(CFLAGS) $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
 

@@ -53,6 +53,19 @@ static void as_many_words_as_typed_win_over_more(void **state)
     finds("s", "site"); /* not 'front slope' */
 }
 
+static void a_whole_word_of_a_longer_label_is_not_taken_for_the_beginning_of_another(void **state)
+{
+    (void)state;
+    const char *const labels[] = { "Window", "Wind damage", "Gutter", "Gutter damage", "Window damage" };
+    g_autoptr(GError) error = NULL;
+    assert_int_equal(gb_word_find("wind", labels, 5, "subject", &error), -1);
+    assert_error(error, GB_ERROR_UNCLEAR, "'wind' could be the subjects 'Window' or 'Wind damage'");
+    assert_int_equal(gb_word_find("windo", labels, 5, "subject", &error), 0);
+    assert_int_equal(gb_word_find("wind d", labels, 5, "subject", &error), 1);
+    assert_int_equal(gb_word_find("gut", labels, 5, "subject", &error), 2);
+    assert_int_equal(gb_word_find("gutter", labels, 5, "subject", &error), 2);
+}
+
 static void an_unclear_text_lists_what_it_could_be_in_order(void **state)
 {
     (void)state;
@@ -129,6 +142,7 @@ int main(void)
         cmocka_unit_test(an_exact_label_wins_over_the_longer_ones_it_begins),
         cmocka_unit_test(each_word_typed_begins_a_word_of_the_label_in_order),
         cmocka_unit_test(as_many_words_as_typed_win_over_more),
+        cmocka_unit_test(a_whole_word_of_a_longer_label_is_not_taken_for_the_beginning_of_another),
         cmocka_unit_test(an_unclear_text_lists_what_it_could_be_in_order),
         cmocka_unit_test(a_long_list_of_candidates_is_cut),
         cmocka_unit_test(an_unknown_text_names_the_nearest),

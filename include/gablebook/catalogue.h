@@ -9,10 +9,11 @@
  *     caption  = [{place}: ]siding exposure[ {value}]
  *     distance = close-up                                                      (what it usually is)
  *     value    = length                                                        (see measure.h)
- *     shows    = damage | no damage                                            (absent: neither)
+ *     shows    = damage | no damage | neither                                  (absent: neither)
  *
- * In a caption pattern {place} {subject} {distance} {value} stand for what is known; a part in
- * [ ] vanishes when a field in it is unknown.
+ * In a caption pattern {place} {subject} {distance} {value} stand for what is known; a part in [ ] vanishes when a
+ * field in it is unknown, and all but {subject} may be. {value hit|hits} is the value with the word that fits one or
+ * many. Without a pattern it is [{place}: ]{subject}[ {value}][, {distance}].
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_CATALOGUE_H
@@ -56,7 +57,8 @@ const GbSubject *gb_catalogue_find(const GbCatalogue *catalogue, const char *tex
 /* The caption composed from what is known.
  *   place_title  as gb_place_title says it, or NULL; value: as the user wrote it, or NULL
  * OWNED by the caller; never NULL; begins with a capital. A subject of NULL (unknown) composes "Front elevation, overview"
- * or, where nothing is known, "". */
+ * or, where nothing is known, "". A title's own colon becomes a comma ("Garage, front elevation: gutter"); a length without
+ * a unit gets its "in". */
 char *gb_caption_compose(const GbSubject *subject, const char *place_title, GbDistance distance, const char *value);
 
 void gb_catalogue_free(GbCatalogue *catalogue); /* NULL is allowed */

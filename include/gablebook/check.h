@@ -31,8 +31,9 @@ typedef struct {
     gint64 place;     /* where it belongs; 0: nowhere in particular */
     gint64 structure; /* likewise */
     GbCheckState state;
-    GArray *shots;   /* gint64 numbers of the shots that count, in time order */
-    char *lacks;     /* what is not there, in words: "no close-up", "1 of 2", "no shot carries the hit count"; NULL when nothing */
+    GArray *shots;   /* gint64 numbers of the shots that count, in time order: those at a wanted distance, and those that
+                        carry the wanted value */
+    char *lacks;     /* what is not there, in words: "no close-up", "1 of 2", "no shot carries the count"; NULL when nothing */
     char *waived_why, *waived_who; /* with GB_CHECK_WAIVED, else NULL */
     gint64 waived_at_utc_s;
 } GbCheckLine;
@@ -44,11 +45,11 @@ typedef struct {
     guint unnamed;     /* shots without a subject, not left out */
 } GbCheck;
 
-/* Hold a log against a checklist.
+/* Hold a log against a checklist. A claim whose cause is not known is held to the requirements of every cause.
  *   claim, places, shots, waivers   as loaded; BORROWED for the call. A shot left out of the report counts
  *                                   for nothing.
  *   checklist   BORROWED until the check is freed
- * OWNED by the caller (gb_check_free). Cannot fail. O(lines + shots * requirements). */
+ * OWNED by the caller (gb_check_free). Cannot fail. O(lines + shots). */
 GbCheck *gb_check_run(const GbClaim *claim, const GPtrArray *places, const GPtrArray *shots, const GPtrArray *waivers,
                       const GbChecklist *checklist, const GbCatalogue *catalogue);
 
@@ -60,7 +61,7 @@ const char *gb_check_state_word(GbCheckState state);
 
 /* The check as JSON, for check --json and the report model: {"checklist", "complete", "there", "missing", "advised", "waived",
  * "unplaced", "unnamed", "groups": [{"title", "lines": [{"key", "label", "what", "why", "state", "required", "shots": [..],
- * "lacks"?, "waived_why"?, "waived_who"?, "waived_at"?}]}]}. OWNED by the caller (json_decref). */
+ * "lacks"?, "waived_why"?, "waived_who"?, "waived_at"? "2026-05-14T20:02:08Z"}]}]}. OWNED by the caller (json_decref). */
 json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist);
 
 void gb_check_free(GbCheck *check); /* NULL is allowed */

@@ -5,16 +5,19 @@
  *     [test-square]
  *     what      = Test square, ten by ten feet, hits circled and counted
  *     where     = each slope            once | each structure | each elevation | each slope | each room | each finding
- *     structures = dwelling             kinds it applies to (absent: all); 'outbuildings' = all but dwelling and fence
- *     subjects  = test square           any of these satisfies it (ids or names of the catalogue); for 'each finding' absent
+ *     structures = dwelling             kinds it applies to (absent: all); 'outbuildings' = all but dwelling and fence; not for 'once'
+ *     subjects  = test square           any of these satisfies it (ids or names of the catalogue; absent: any); 'any damage' =
+ *                                       all that show damage, also the user's own; for 'each finding' absent
  *     distances = mid-range, close-up   one shot of each is wanted (absent: any distance)
  *     count     = 1                     so many shots at least (of each distance, if distances are named)
- *     value     = yes                   at least one of the shots must carry its value
+ *     value     = yes                   at least one of the shots, at whatever distance, must carry its value
  *     when      = hail                  only for claims of these causes (absent: always)
- *     level     = required              required | advised
+ *     level     = required              required | advised (absent: required)
  *     why       = Reviewers count hits per slope
  *
- * and once, in front:  [checklist]  name = Exterior, wind and hail ;  causes = hail, wind
+ * and once:  [checklist]  name = Exterior, wind and hail ;  causes = hail, wind
+ *
+ * Words may be abbreviated as everywhere (word.h). Keys that contradict each other, or say nothing, are errors.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_CHECKLIST_H

@@ -37,6 +37,11 @@ const char *gb_log_folder(const GbLog *log);
 /* A path inside: gb_log_path(log, "originals", name). NULL-terminated like g_build_filename. OWNED by the caller. */
 char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINATED;
 
+/* Between freeze and thaw all reads see one state of the log, whoever writes meanwhile. Short, please: writers
+ * wait. Inside a change (history.h) both do nothing. */
+gboolean gb_log_freeze(GbLog *log, GError **error);
+void gb_log_thaw(GbLog *log);
+
 /* Who is named in the history for what is done through this log: the login's real name, else its user name, until
  * set. who is copied. */
 void gb_log_set_who(GbLog *log, const char *who);

@@ -2,8 +2,10 @@
  *
  * Used for places, subjects, distances, requirements, commands: one way to abbreviate everywhere.
  * Case, hyphens, underscores, slashes and repeated blanks don't matter. Every word typed must begin a word of
- * the label, in order: "g f s" finds "garage front slope". An exact label wins over an
- * abbreviation; among abbreviations, labels with as many words as were typed win over longer ones.
+ * the label, in order: "g f s" finds "garage front slope". An exact label wins over an abbreviation; among
+ * abbreviations, labels with as many words as were typed win over longer ones ("f s" is "front slope"), most of all those
+ * that have a word typed in full ("wind d" is "wind damage", not "window damage"). A longer label that has all the words
+ * in full doesn't lose to one that has none: "wind" may be "window" or "wind damage".
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_WORD_H

@@ -22,6 +22,7 @@ struct GbLog {
     char *folder;
     char *who;
     sqlite3 *db;
+    gboolean frozen; /* a read transaction of gb_log_freeze is open */
 };
 
 /* --- statements --- */
@@ -321,6 +322,21 @@ GbLog *gb_log_create(const char *folder, GError **error)
 }
 
 /* --- the rest --- */
+
+gboolean gb_log_freeze(GbLog *log, GError **error)
+{
+    if (!sqlite3_get_autocommit(log->db))
+        return TRUE; /* in a change: one state already */
+    log->frozen = gb_log_exec(log, "BEGIN", error);
+    return log->frozen;
+}
+
+void gb_log_thaw(GbLog *log)
+{
+    if (log->frozen)
+        sqlite3_exec(log->db, "COMMIT", NULL, NULL, NULL); /* nothing was written: it can't fail in a way that matters */
+    log->frozen = FALSE;
+}
 
 const char *gb_log_folder(const GbLog *log)
 {

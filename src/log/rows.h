@@ -22,10 +22,11 @@ gboolean gb_place_remove(GbLog *log, gint64 id, GError **error);
 /* Write down a file whose bytes are safe in originals/: the "from the file" members of shot. Gives its number. Not recorded in the history: a
  * fact, not a decision. */
 gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, gint64 *number, GError **error);
-/* Look for bytes: *number is 0 when they were never imported; *in_claim tells whether a shot of that number is in the claim now. */
-gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, GError **error);
-/* Digests of all originals: a set of char *, OWNED by the caller (g_hash_table_unref). */
-GHashTable *gb_original_digests(GbLog *log, GError **error);
+/* Look for bytes: *number is 0 when they were never imported, and *stored_name NULL; *in_claim tells whether a shot of that number
+ * is in the claim now. *stored_name is OWNED by the caller. */
+gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error);
+/* All originals: digest to stored name, both char *. OWNED by the caller (g_hash_table_unref). */
+GHashTable *gb_original_names(GbLog *log, GError **error);
 
 /* Take an original into the claim, nothing said of it yet. */
 gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error);

@@ -220,11 +220,11 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
     return TRUE;
 }
 
-gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, GError **error)
+gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error)
 {
     gboolean row;
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
-        "SELECT o.id, s.number IS NOT NULL FROM original o LEFT JOIN shot s ON s.number = o.id WHERE o.sha256 = :sha256", error);
+        "SELECT o.id, s.number IS NOT NULL, o.stored_name FROM original o LEFT JOIN shot s ON s.number = o.id WHERE o.sha256 = :sha256", error);
     if (stmt == NULL)
         return FALSE;
     gb_bind_text(stmt, ":sha256", sha256);
@@ -232,20 +232,21 @@ gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboole
         return FALSE;
     *number = row ? sqlite3_column_int64(stmt, 0) : 0;
     *in_claim = row && sqlite3_column_int(stmt, 1) != 0;
+    *stored_name = row ? gb_column_text(stmt, 2) : NULL;
     return TRUE;
 }
 
-GHashTable *gb_original_digests(GbLog *log, GError **error)
+GHashTable *gb_original_names(GbLog *log, GError **error)
 {
-    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT sha256 FROM original", error);
-    g_autoptr(GHashTable) digests = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT sha256, stored_name FROM original", error);
+    g_autoptr(GHashTable) names = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
     for (gboolean row = TRUE; row;) {
         if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
             return NULL;
         if (row)
-            g_hash_table_add(digests, gb_column_text(stmt, 0));
+            g_hash_table_insert(names, gb_column_text(stmt, 0), gb_column_text(stmt, 1));
     }
-    return g_steal_pointer(&digests);
+    return g_steal_pointer(&names);
 }
 
 /* --- shots: what people decide --- */

@@ -7,6 +7,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/measure.h>
 
+#include "trade/trade-private.h"
 #include <gablebook/error.h>
 #include <gablebook/quote.h>
 #include <math.h>
@@ -207,6 +208,12 @@ gboolean gb_length_parse(const char *text, double *inches, GError **error)
     if (length == 0)
         return fail(text, "length: it must be more than nothing", error);
     return fail(text, "length; write it like 4 1/2 in, 10'4\", 10 ft or 3.15 m", error);
+}
+
+gboolean gb_length_is_bare(const char *text)
+{
+    g_autofree char *letters = plain(text), *number = NULL;
+    return match("^(?:[0-9]{1,4} ?" FOOT " ?-? ?)?(" NUMBER ")$", letters, &number, NULL);
 }
 
 /* --- any kind --- */

@@ -13,4 +13,7 @@ char *gb_word_squeeze(const char *text);
 /* text with its first letter in upper case. OWNED by the caller. */
 char *gb_capitalise(const char *text);
 
+/* Whether a length is written without its last unit: 4, 7½, 10' 4. Those are inches. */
+gboolean gb_length_is_bare(const char *text);
+
 #endif

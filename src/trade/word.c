@@ -16,7 +16,8 @@ enum { TEXT_MAX_BYTES = 256, LISTED_MAX = 8 };
 typedef enum {
     RANK_NONE,
     RANK_BEGINS,   /* the words typed begin words of the label, in order */
-    RANK_AS_MANY,  /* ... and the label has no further words */
+    RANK_AS_MANY,  /* ... and the label has no further words, or whole words were typed */
+    RANK_IN_PART,  /* as many, and at least one word was typed in full: "wind d" for "wind damage" */
     RANK_SQUEEZED, /* the same letters, spaced otherwise: "closeup" */
     RANK_EXACT
 } Rank;
@@ -54,16 +55,23 @@ char *gb_word_squeeze(const char *text)
     return g_strjoinv("", words);
 }
 
-/* Whether every word typed begins a word of the label, in order. Taking the first that fits never spoils a later one. */
-static gboolean begins(char *const *typed, char *const *label)
+/* Hold the words typed against those of a label, in order. Taking the first that fits never spoils a later one. */
+static Rank rank_of_words(char *const *typed, char *const *label)
 {
+    gboolean whole = TRUE, part = FALSE, as_many = g_strv_length((char **)typed) == g_strv_length((char **)label);
     for (; *typed != NULL; typed++, label++) {
         while (*label != NULL && !g_str_has_prefix(*label, *typed))
             label++;
         if (*label == NULL)
-            return FALSE;
+            return RANK_NONE;
+        gboolean full = g_str_equal(*typed, *label);
+        whole = whole && full;
+        part = part || full;
     }
-    return TRUE;
+    if (as_many && part)
+        return RANK_IN_PART;
+    /* 'wind' is as likely a part of 'wind damage' as the beginning of 'window' */
+    return as_many || whole ? RANK_AS_MANY : RANK_BEGINS;
 }
 
 static Rank rank_of(char *const *typed, const char *squeezed, const char *label_text)
@@ -72,11 +80,7 @@ static Rank rank_of(char *const *typed, const char *squeezed, const char *label_
     if (g_strv_equal((const char *const *)typed, (const char *const *)label))
         return RANK_EXACT;
     g_autofree char *label_squeezed = g_strjoinv("", label);
-    if (g_str_equal(squeezed, label_squeezed))
-        return RANK_SQUEEZED;
-    if (!begins(typed, label))
-        return RANK_NONE;
-    return g_strv_length((char **)typed) == g_strv_length(label) ? RANK_AS_MANY : RANK_BEGINS;
+    return g_str_equal(squeezed, label_squeezed) ? RANK_SQUEEZED : rank_of_words(typed, label);
 }
 
 static void fail_unclear(const char *text, const char *const *labels, const GArray *best, const char *what, GError **error)

@@ -1,0 +1,36 @@
+/* dossier.h -- everything about a claim, loaded at once: what a check, a list and a report are made from.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_DOSSIER_H
+#define GABLEBOOK_DOSSIER_H
+
+#include <gablebook/check.h>
+
+G_BEGIN_DECLS
+
+/* All OWNED by the dossier, none NULL. */
+typedef struct {
+    GbClaim *claim;
+    GPtrArray *structures; /* gb_structures_load */
+    GPtrArray *places;     /* gb_places_load */
+    GPtrArray *shots;      /* gb_shots_load */
+    GPtrArray *waivers;    /* gb_waivers_load */
+    GbCatalogue *catalogue; /* the program's, extended by FOLDER/templates/subjects.ini where that is */
+    GbChecklist *checklist; /* the claim's, else the one that fits its cause; FOLDER/templates/checklists/NAME.ini comes
+                               before the program's own of that name */
+    GbCheck *check;         /* the log held against the checklist */
+} GbDossier;
+
+/* Load it. Errors are those of the loaders; GB_ERROR_SYNTAX of the claim's own files says file and line. OWNED by the caller. */
+GbDossier *gb_dossier_load(GbLog *log, GError **error);
+
+/* The catalogue of a claim alone. OWNED by the caller. */
+GbCatalogue *gb_dossier_catalogue(const GbLog *log, GError **error);
+/* A checklist by name as a claim sees it: its own before the program's. OWNED by the caller. */
+GbChecklist *gb_dossier_checklist(const GbLog *log, const char *name, const GbCatalogue *catalogue, GError **error);
+
+void gb_dossier_free(GbDossier *dossier); /* NULL is allowed */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbDossier, gb_dossier_free)
+
+G_END_DECLS
+#endif

@@ -1,0 +1,50 @@
+/* gablebook.h -- the whole library, in the order of the rooms: the map.
+ *
+ * The data's way: files -> import -> log -> tag -> check -> report. A claim is a folder (log.h). Everything a person does to it is
+ * a verb (edit, structure, import, tag, waive) and one entry in its history; a dossier is all that is known of it at one moment; a
+ * check and a report are made from a dossier.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_H
+#define GABLEBOOK_H
+
+/* base: errors, files, text */
+#include <gablebook/builtin.h>
+#include <gablebook/error.h>
+#include <gablebook/escape.h>
+#include <gablebook/file.h>
+#include <gablebook/ini.h>
+/* trade: the words and the measures */
+#include <gablebook/catalogue.h>
+#include <gablebook/measure.h>
+#include <gablebook/numbers.h>
+#include <gablebook/place.h>
+#include <gablebook/word.h>
+/* photo: one image file */
+#include <gablebook/digest.h>
+#include <gablebook/exif.h>
+#include <gablebook/jpeg.h>
+/* log: the claim folder */
+#include <gablebook/claim.h>
+#include <gablebook/history.h>
+#include <gablebook/log.h>
+#include <gablebook/picture.h>
+#include <gablebook/shot.h>
+#include <gablebook/waiver.h>
+/* check: is it complete? */
+#include <gablebook/check.h>
+#include <gablebook/checklist.h>
+#include <gablebook/dossier.h>
+#include <gablebook/list.h>
+/* work: the verbs */
+#include <gablebook/edit.h>
+#include <gablebook/import.h>
+#include <gablebook/new.h>
+#include <gablebook/structure.h>
+#include <gablebook/tag.h>
+#include <gablebook/waive.h>
+/* report: what leaves the house */
+#include <gablebook/report.h>
+#include <gablebook/template.h>
+
+#endif

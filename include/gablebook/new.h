@@ -1,0 +1,16 @@
+/* new.h -- a new claim.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_NEW_H
+#define GABLEBOOK_NEW_H
+
+#include <gablebook/edit.h>
+
+G_BEGIN_DECLS
+
+/* Make a claim folder (gb_log_create) whose facts are these; nothing is made when one of them can't be understood. The claim begins
+ * with an empty history. OWNED by the caller, open for writing. */
+GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error);
+
+G_END_DECLS
+#endif

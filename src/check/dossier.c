@@ -1,0 +1,76 @@
+/* dossier.c -- see dossier.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <gablebook/dossier.h>
+#include <gablebook/error.h>
+
+void gb_dossier_free(GbDossier *dossier)
+{
+    if (dossier == NULL)
+        return;
+    gb_check_free(dossier->check); /* first: its lines point into the checklist */
+    gb_checklist_free(dossier->checklist);
+    gb_catalogue_free(dossier->catalogue);
+    g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
+    g_clear_pointer(&dossier->shots, g_ptr_array_unref);
+    g_clear_pointer(&dossier->places, g_ptr_array_unref);
+    g_clear_pointer(&dossier->structures, g_ptr_array_unref);
+    gb_claim_free(dossier->claim);
+    g_free(dossier);
+}
+
+GbCatalogue *gb_dossier_catalogue(const GbLog *log, GError **error)
+{
+    g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
+    g_autofree char *own = gb_log_path(log, "templates", "subjects.ini", NULL);
+    if (catalogue == NULL)
+        return NULL;
+    if (g_file_test(own, G_FILE_TEST_EXISTS) && !gb_catalogue_extend(catalogue, own, error))
+        return NULL;
+    return g_steal_pointer(&catalogue);
+}
+
+GbChecklist *gb_dossier_checklist(const GbLog *log, const char *name, const GbCatalogue *catalogue, GError **error)
+{
+    /* The name comes from a database that others may have written: it must not lead out of the folder. */
+    if (*name == '\0' || *name == '.' || strpbrk(name, "/\\") != NULL) {
+        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "'%s' can't be the name of a checklist", name);
+        return NULL;
+    }
+    g_autofree char *file = g_strconcat(name, ".ini", NULL);
+    g_autofree char *own = gb_log_path(log, "templates", "checklists", file, NULL);
+    if (g_file_test(own, G_FILE_TEST_EXISTS))
+        return gb_checklist_load(own, catalogue, error);
+    return gb_checklist_builtin(name, catalogue, error);
+}
+
+/* All from one state of the log, whoever writes meanwhile. */
+static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
+{
+    if (!gb_log_freeze(log, error))
+        return FALSE;
+    gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
+           (dossier->structures = gb_structures_load(log, error)) != NULL &&
+           (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
+           (dossier->waivers = gb_waivers_load(log, error)) != NULL;
+    gb_log_thaw(log);
+    return ok;
+}
+
+GbDossier *gb_dossier_load(GbLog *log, GError **error)
+{
+    g_autoptr(GbDossier) dossier = g_new0(GbDossier, 1);
+    if (!load_rows(dossier, log, error))
+        return NULL;
+    const GbClaim *claim = dossier->claim;
+    dossier->catalogue = gb_dossier_catalogue(log, error);
+    if (dossier->catalogue == NULL)
+        return NULL;
+    dossier->checklist = gb_dossier_checklist(log, claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause),
+                                              dossier->catalogue, error);
+    if (dossier->checklist == NULL)
+        return NULL;
+    dossier->check = gb_check_run(dossier->claim, dossier->places, dossier->shots, dossier->waivers, dossier->checklist,
+                                  dossier->catalogue);
+    return g_steal_pointer(&dossier);
+}

@@ -1,0 +1,90 @@
+/* cmd_check.c -- gablebook check FOLDER
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "command.h"
+
+static int check(int argc, char **argv);
+const GbCommand gb_cmd_check = {
+    .name = "check",
+    .args = "FOLDER",
+    .what = "say what is there, what is missing and what was waived, along the walk",
+    .more = "Exit status: 0 nothing required is missing, 1 something is, 2 error.",
+    .run = check,
+};
+
+static const char *mark(GbCheckState state)
+{
+    static const char *const marks[] = { "  there   ", "> MISSING ", "  advised ", "  waived  " };
+    return marks[state];
+}
+
+static void print_line(const GbCheckLine *line)
+{
+    g_autofree char *shots = gb_numbers_text(&g_array_index(line->shots, gint64, 0), line->shots->len);
+    gb_cli_printf("%s%s", mark(line->state), line->requirement->what);
+    if (line->shots->len > 0)
+        gb_cli_printf(" [%s]", shots);
+    if (line->state == GB_CHECK_WAIVED)
+        gb_cli_printf(": %s (%s)", line->waived_why, line->waived_who);
+    else if (line->lacks != NULL)
+        gb_cli_printf(": %s", line->lacks);
+    putchar('\n');
+}
+
+/* Lines in walk order, a heading where the group changes; of what is there only when asked for. */
+static void print_lines(const GbCheck *found, gboolean all)
+{
+    const char *group = NULL;
+    for (guint i = 0; i < found->lines->len; i++) {
+        const GbCheckLine *line = found->lines->pdata[i];
+        if (!all && line->state == GB_CHECK_THERE)
+            continue;
+        if (g_strcmp0(group, line->group) != 0)
+            gb_cli_printf("%s%s\n", group == NULL ? "" : "\n", line->group);
+        group = line->group;
+        print_line(line);
+    }
+    if (group != NULL)
+        putchar('\n');
+}
+
+static void print_end(const GbDossier *dossier)
+{
+    const GbCheck *found = dossier->check;
+    gb_cli_printf("%s: %u there, %u missing, %u advised, %u waived.\n", gb_checklist_title(dossier->checklist), found->there, found->missing,
+                  found->advised, found->waived);
+    if (found->unplaced > 0)
+        printf("%u shot%s no place yet (gablebook list FOLDER --place '').\n", found->unplaced, found->unplaced == 1 ? " has" : "s have");
+    if (found->unnamed > 0)
+        printf("%u shot%s no subject yet (gablebook list FOLDER --subject '').\n", found->unnamed, found->unnamed == 1 ? " has" : "s have");
+    if (found->missing > 0)
+        puts("Not complete.");
+    else
+        puts("Complete: nothing that is required is missing.");
+}
+
+static int check(int argc, char **argv)
+{
+    gboolean as_json = FALSE, short_list = FALSE;
+    GOptionEntry entries[] = {
+        { "short", 0, 0, G_OPTION_ARG_NONE, &short_list, "without the lines of what is there", NULL },
+        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
+        { NULL },
+    };
+    if (!gb_cli_parse(&gb_cmd_check, entries, &argc, &argv, 1, 1))
+        return GB_EXIT_ERROR;
+    GError *error = NULL;
+    g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
+    if (log == NULL)
+        return GB_EXIT_ERROR;
+    g_autoptr(GbDossier) dossier = gb_dossier_load(log, &error);
+    if (dossier == NULL)
+        return gb_cli_fail(error);
+    if (as_json)
+        gb_cli_print_json(gb_check_json(dossier->check, dossier->checklist));
+    else {
+        print_lines(dossier->check, !short_list);
+        print_end(dossier);
+    }
+    return dossier->check->missing > 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
+}

@@ -1,0 +1,31 @@
+/* cmd_help.c -- gablebook help [COMMAND]
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "command.h"
+
+static int help(int argc, char **argv);
+const GbCommand gb_cmd_help = { .name = "help", .args = "[COMMAND]", .what = "tell the commands, or one of them in full", .run = help };
+
+static int help_on(const char *word)
+{
+    for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
+        if (strcmp((*command)->name, word) == 0) {
+            char option[] = "--help", *words[] = { (char *)(*command)->name, option, NULL };
+            return (*command)->run(2, words);
+        }
+    return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_UNKNOWN, "there is no command '%s'; gablebook help lists them", word));
+}
+
+static int help(int argc, char **argv)
+{
+    if (argc > 1 && argv[1][0] != '-')
+        return help_on(argv[1]);
+    puts("gablebook: from a day's unnamed inspection photos to an ordered, captioned, complete photo file\n\n"
+         "Usage: gablebook COMMAND ...\n");
+    for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
+        printf("  %-10s %s\n", (*command)->name, (*command)->what);
+    puts("\nEach command tells its words and options with: gablebook COMMAND --help\n"
+         "A day: new, import, list, tag, check, waive, report. Nothing is lost: undo takes back, originals stay as they came.\n"
+         "Exit status: 0 done, 1 something required is missing or was left out, 2 error.");
+    return GB_EXIT_DONE;
+}

@@ -1,0 +1,142 @@
+/* cmd_import.c -- gablebook import FOLDER PATH...
+ *
+ * Ctrl-C is no signal handler here: the signals are blocked for all threads, and the import asks now and then whether one is waiting.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "command.h"
+
+#include <signal.h>
+#include <unistd.h>
+
+static int import(int argc, char **argv);
+const GbCommand gb_cmd_import = {
+    .name = "import",
+    .args = "FOLDER PATH...",
+    .what = "take photos into the claim: files, or folders to the bottom",
+    .more = "The card is only read. Every photo is copied byte for byte into FOLDER/originals and is in the claim only when it is safe "
+            "there. Photos that are in the claim already are recognised. Ctrl-C ends the import after the files at work; run the same "
+            "import again for the rest. Exit status 1: some files were left out, with their reasons.",
+    .run = import,
+};
+
+#define LINE_EVERY_S 5.0 /* without a terminal, a line of progress at most so often */
+#define BAR_WIDTH 24
+
+typedef struct {
+    gboolean on_terminal;
+    GTimer *clock;
+    double last_line_s;
+} Progress;
+
+static gboolean is_interrupted(gpointer user)
+{
+    (void)user;
+    sigset_t waiting;
+    return sigpending(&waiting) == 0 &&
+           (sigismember(&waiting, SIGINT) || sigismember(&waiting, SIGTERM) || sigismember(&waiting, SIGHUP));
+}
+
+static void block_signals(void)
+{
+    sigset_t set;
+    sigemptyset(&set);
+    sigaddset(&set, SIGINT);
+    sigaddset(&set, SIGTERM);
+    sigaddset(&set, SIGHUP);
+    pthread_sigmask(SIG_BLOCK, &set, NULL);
+}
+
+static guint files_done(const GbImportTally *tally)
+{
+    return tally->fresh + tally->back + tally->known + tally->left_out;
+}
+
+/* "  37 of 120   31 %   12.4 MB/s   about 8 s left" */
+static char *progress_text(const GbImportTally *tally, double elapsed_s)
+{
+    double share = tally->total_bytes == 0 ? 1 : (double)tally->bytes / (double)tally->total_bytes;
+    double rate = elapsed_s > 0 ? (double)tally->bytes / 1e6 / elapsed_s : 0;
+    GString *text = g_string_new(NULL);
+    g_string_append_printf(text, "%u of %u files  %3.0f %%  %.1f MB/s", files_done(tally), tally->total, 100 * share, rate);
+    if (elapsed_s > 1 && share > 0.02 && share < 1)
+        g_string_append_printf(text, "  about %.0f s left", elapsed_s * (1 - share) / share + 0.5);
+    return g_string_free(text, FALSE);
+}
+
+static void draw_bar(const GbImportTally *tally, const char *text)
+{
+    guint filled = tally->total_bytes == 0 ? BAR_WIDTH : (guint)(BAR_WIDTH * tally->bytes / tally->total_bytes);
+    fputs("\r\033[K[", stderr);
+    for (guint i = 0; i < BAR_WIDTH; i++)
+        fputc(i < filled ? '#' : '.', stderr);
+    fprintf(stderr, "]  %s", text);
+}
+
+static void show_progress(Progress *progress, const GbImportTally *tally)
+{
+    double now = g_timer_elapsed(progress->clock, NULL);
+    g_autofree char *text = progress_text(tally, now);
+    if (progress->on_terminal)
+        draw_bar(tally, text);
+    else if (now - progress->last_line_s >= LINE_EVERY_S) {
+        fprintf(stderr, "%s\n", text);
+        progress->last_line_s = now;
+    }
+}
+
+static void on_file(const GbImportFile *file, const GbImportTally *tally, gpointer user)
+{
+    Progress *progress = user;
+    if (file->message != NULL) {
+        if (progress->on_terminal)
+            fputs("\r\033[K", stderr);
+        gb_cli_printf("%s\n", file->message);
+        fflush(stdout);
+    }
+    show_progress(progress, tally);
+}
+
+static void add_count(GString *text, guint n, const char *what)
+{
+    if (n > 0)
+        g_string_append_printf(text, "%s%u %s", text->len > 0 ? ", " : "", n, what);
+}
+
+static void print_tally(const GbImportTally *tally)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    add_count(text, tally->fresh, tally->fresh == 1 ? "photo taken in" : "photos taken in");
+    add_count(text, tally->back, "back in the claim");
+    add_count(text, tally->known, "in the claim already");
+    add_count(text, tally->left_out, "left out");
+    printf("%s.\n", text->len > 0 ? text->str : "No files found");
+    if (tally->stopped)
+        printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", files_done(tally), tally->total);
+}
+
+static int run_import(GbLog *log, char **paths)
+{
+    GError *error = NULL;
+    GbImportTally tally;
+    g_autoptr(GTimer) clock = g_timer_new();
+    Progress progress = { isatty(STDERR_FILENO), clock, 0 };
+    const GbImportWatch watch = { on_file, is_interrupted, &progress, 0 };
+    block_signals();
+    gboolean ok = gb_import(log, (const char *const *)paths, &watch, &tally, &error);
+    if (progress.on_terminal)
+        fputs("\r\033[K", stderr);
+    print_tally(&tally);
+    if (!ok)
+        return gb_cli_fail(error);
+    return tally.left_out > 0 || tally.stopped || tally.total == 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
+}
+
+static int import(int argc, char **argv)
+{
+    g_autofree char *as = NULL;
+    GOptionEntry entries[] = { GB_CLI_AS(as), { NULL } };
+    if (!gb_cli_parse(&gb_cmd_import, entries, &argc, &argv, 2, -1))
+        return GB_EXIT_ERROR;
+    g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_WRITE, as);
+    return log == NULL ? GB_EXIT_ERROR : run_import(log, argv + 2);
+}

@@ -1,0 +1,31 @@
+/* cmd_new.c -- gablebook new FOLDER
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "facts.h"
+
+static int new(int argc, char **argv);
+const GbCommand gb_cmd_new = {
+    .name = "new",
+    .args = "FOLDER",
+    .what = "make a claim folder",
+    .more = "The claim begins with a dwelling of four elevations, a roof and four slopes; gablebook structure adds others. All facts "
+            "can be said or corrected later with gablebook edit.",
+    .run = new,
+};
+
+static int new(int argc, char **argv)
+{
+    Facts facts = { { 0 }, NULL };
+    GOptionEntry entries[FACT_ENTRIES];
+    facts_entries(&facts, entries);
+    if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1))
+        return facts_clear(&facts), GB_EXIT_ERROR;
+    GError *error = NULL;
+    g_autoptr(GbLog) log = gb_new(argv[1], &facts.edit, &error);
+    facts_clear(&facts);
+    if (log == NULL)
+        return gb_cli_fail(error);
+    gb_cli_printf("%s: a new claim, with a dwelling of four elevations, a roof and four slopes.\n", argv[1]);
+    gb_cli_printf("Next: gablebook import %s PATH...\n", argv[1]);
+    return GB_EXIT_DONE;
+}

@@ -1,0 +1,67 @@
+/* cmd_structure.c -- gablebook structure FOLDER [NAME]
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "command.h"
+
+static int structure(int argc, char **argv);
+const GbCommand gb_cmd_structure = {
+    .name = "structure",
+    .args = "FOLDER [NAME]",
+    .what = "add or change a structure (garage, shed, fence ...), or list the places of the claim",
+    .more = "Kinds: dwelling, garage, shed, barn, carport, fence, deck, other. Right is on the right hand of a person in the street who "
+            "faces the front.\n\nExample: gablebook structure FOLDER garage --elevations all --slopes left,right",
+    .run = structure,
+};
+
+static int list_places(const char *folder)
+{
+    GError *error = NULL;
+    g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_READ, NULL);
+    if (log == NULL)
+        return GB_EXIT_ERROR;
+    g_autoptr(GPtrArray) places = gb_places_load(log, &error);
+    if (places == NULL)
+        return gb_cli_fail(error);
+    g_autoptr(GPtrArray) cells = g_ptr_array_new();
+    g_ptr_array_add(cells, (char *)"type this");
+    g_ptr_array_add(cells, (char *)"it means");
+    for (guint i = 0; i < places->len; i++) {
+        const GbPlace *place = places->pdata[i];
+        g_ptr_array_add(cells, place->label);
+        g_ptr_array_add(cells, place->title);
+    }
+    gb_cli_table(cells, 2);
+    return GB_EXIT_DONE;
+}
+
+static int change(const char *folder, const char *as, const GbStructureEdit *edit, gboolean remove)
+{
+    GError *error = NULL;
+    g_autofree char *summary = NULL;
+    g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_WRITE, as);
+    if (log == NULL)
+        return GB_EXIT_ERROR;
+    if (remove ? !gb_structure_drop(log, edit->name, &error) : !gb_structure_edit(log, edit, &summary, &error))
+        return gb_cli_fail(error);
+    gb_cli_printf("%s%s\n", remove ? edit->name : summary, remove ? ": taken out" : "");
+    return GB_EXIT_DONE;
+}
+
+static int structure(int argc, char **argv)
+{
+    g_autofree char *kind = NULL, *elevations = NULL, *slopes = NULL, *rooms = NULL, *as = NULL;
+    gboolean remove = FALSE;
+    GOptionEntry entries[] = {
+        { "kind", 0, 0, G_OPTION_ARG_STRING, &kind, "what it is (default: its name, if that is a kind)", "KIND" },
+        { "elevations", 0, 0, G_OPTION_ARG_STRING, &elevations, "the walls it has: front,right,rear,left or all or none", "FACES" },
+        { "slopes", 0, 0, G_OPTION_ARG_STRING, &slopes, "the roof slopes it has, likewise", "FACES" },
+        { "rooms", 0, 0, G_OPTION_ARG_STRING, &rooms, "the rooms that matter, or none", "NAMES" },
+        { "remove", 0, 0, G_OPTION_ARG_NONE, &remove, "take the structure out (it must have no shots)", NULL },
+        GB_CLI_AS(as),
+        { NULL },
+    };
+    if (!gb_cli_parse(&gb_cmd_structure, entries, &argc, &argv, 1, 2))
+        return GB_EXIT_ERROR;
+    const GbStructureEdit edit = { argv[2], kind, elevations, slopes, rooms };
+    return argc == 2 ? list_places(argv[1]) : change(argv[1], as, &edit, remove);
+}

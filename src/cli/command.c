@@ -1,0 +1,159 @@
+/* command.c -- what all commands share. See command.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "command.h"
+
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+static int complain(const char *message)
+{
+    g_autofree char *safe = gb_escape_terminal(message);
+    fprintf(stderr, "gablebook: %s\n", safe);
+    return GB_EXIT_ERROR;
+}
+
+int gb_cli_fail(GError *error)
+{
+    complain(error->message);
+    g_error_free(error);
+    return GB_EXIT_ERROR;
+}
+
+/* GOption leaves the "--" in argv after which everything is a plain word. */
+static void drop_dashes(int *argc, char **argv)
+{
+    for (int i = 1; i < *argc; i++)
+        if (strcmp(argv[i], "--") == 0) {
+            for (int j = i; j < *argc; j++)
+                argv[j] = argv[j + 1];
+            --*argc;
+            return;
+        }
+}
+
+gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc, char ***argv, int min, int max)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GOptionContext) context = g_option_context_new(command->args);
+    g_autofree char *summary = g_strdup_printf("%c%s.", g_ascii_toupper(command->what[0]), command->what + 1);
+    g_autofree char *name = g_strdup_printf("gablebook %s", command->name);
+    g_set_prgname(name);
+    g_option_context_set_summary(context, summary);
+    g_option_context_set_description(context, command->more);
+    if (entries != NULL)
+        g_option_context_add_main_entries(context, entries, NULL);
+    if (!g_option_context_parse(context, argc, argv, &error)) {
+        g_autofree char *text = g_strdup_printf("%s: %s (see: gablebook %s --help)", command->name, error->message, command->name);
+        complain(text);
+        return FALSE;
+    }
+    drop_dashes(argc, *argv);
+    if (*argc - 1 >= min && (max < 0 || *argc - 1 <= max))
+        return TRUE;
+    g_autofree char *text = g_strdup_printf("%s: too %s words; usage: gablebook %s %s", command->name, *argc - 1 < min ? "few" : "many",
+                                            command->name, command->args);
+    complain(text);
+    return FALSE;
+}
+
+GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as)
+{
+    GError *error = NULL;
+    GbLog *log = gb_log_open(folder, mode, &error);
+    if (log == NULL)
+        gb_cli_fail(error);
+    else if (as != NULL)
+        gb_log_set_who(log, as);
+    return log;
+}
+
+void gb_cli_print(const char *text)
+{
+    g_autofree char *safe = gb_escape_terminal(text);
+    fputs(safe, stdout);
+}
+
+void gb_cli_printf(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    g_autofree char *text = g_strdup_vprintf(format, args);
+    va_end(args);
+    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
+    for (char **line = lines; *line != NULL; line++) {
+        gb_cli_print(*line);
+        if (line[1] != NULL)
+            putchar('\n');
+    }
+}
+
+void gb_cli_print_json(json_t *json)
+{
+    g_autofree char *text = json_dumps(json, JSON_INDENT(2));
+    puts(text);
+    json_decref(json);
+}
+
+int gb_cli_width(void)
+{
+    struct winsize size;
+    if (!isatty(STDOUT_FILENO) || ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0)
+        return 0;
+    return size.ws_col;
+}
+
+/* --- tables --- */
+
+/* Columns that a text takes on a terminal. */
+static guint text_width(const char *text)
+{
+    guint width = 0;
+    for (const char *c = text; *c != '\0'; c = g_utf8_next_char(c)) {
+        gunichar u = g_utf8_get_char(c);
+        width += g_unichar_iszerowidth(u) ? 0 : g_unichar_iswide(u) ? 2 : 1;
+    }
+    return width;
+}
+
+/* As much of text as fits; an ellipsis says that there is more. */
+static void print_cut(const char *text, guint room)
+{
+    if (room == 0 || text_width(text) <= room) {
+        fputs(text, stdout);
+        return;
+    }
+    guint used = 0;
+    const char *end = text;
+    for (; *end != '\0'; end = g_utf8_next_char(end)) {
+        gunichar u = g_utf8_get_char(end);
+        guint width = g_unichar_iszerowidth(u) ? 0 : g_unichar_iswide(u) ? 2 : 1;
+        if (used + width + 1 > room)
+            break;
+        used += width;
+    }
+    printf("%.*s…", (int)(end - text), text);
+}
+
+void gb_cli_table(const GPtrArray *cells, guint columns)
+{
+    g_autoptr(GPtrArray) safe = g_ptr_array_new_with_free_func(g_free);
+    g_autofree guint *widths = g_new0(guint, columns);
+    for (guint i = 0; i < cells->len; i++) {
+        g_ptr_array_add(safe, gb_escape_terminal(cells->pdata[i]));
+        widths[i % columns] = MAX(widths[i % columns], text_width(safe->pdata[i]));
+    }
+    guint before_last = 0;
+    for (guint c = 0; c + 1 < columns; c++)
+        before_last += widths[c] + 2;
+    guint screen = (guint)gb_cli_width();
+    guint room = screen == 0 ? 0 : screen > before_last + 20 ? screen - before_last : 20;
+    for (guint i = 0; i < safe->len; i++) {
+        guint column = i % columns;
+        if (column + 1 == columns) {
+            print_cut(safe->pdata[i], room);
+            putchar('\n');
+        } else
+            printf("%s%*s", (char *)safe->pdata[i], (int)(widths[column] + 2 - text_width(safe->pdata[i])), "");
+    }
+}

@@ -1,0 +1,55 @@
+/* command.h -- what a command of the command line is, and what all commands share.
+ *
+ * A command is one file, cmd_NAME.c, its entry on top. It parses its words, calls one function of the library, prints the answer.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_COMMAND_H
+#define GABLEBOOK_COMMAND_H
+
+#include <gablebook/gablebook.h>
+#include <jansson.h>
+
+/* Exit status. */
+enum { GB_EXIT_DONE = 0, GB_EXIT_MISSING = 1, GB_EXIT_ERROR = 2 };
+
+typedef struct {
+    const char *name;
+    const char *args;  /* "FOLDER SHOTS [--place PLACE] ..." */
+    const char *what;  /* one line, lower case, no full stop */
+    const char *more;  /* paragraphs for --help, or NULL */
+    int (*run)(int argc, char **argv); /* argv[0] is the command's name; returns an exit status */
+} GbCommand;
+
+/* All commands, in the order of a user's day, NULL-terminated. */
+extern const GbCommand *const gb_commands[];
+
+/* Parse a command's options.
+ *   entries  GOption entries, ended by { NULL }
+ *   min, max how many other words there must be (max -1: any number)
+ * On success argv holds the command's name and those words, NULL-terminated. FALSE: said to the user already. */
+gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc, char ***argv, int min, int max);
+
+/* Print "gablebook: MESSAGE" to standard error; returns GB_EXIT_ERROR. TAKES error. */
+int gb_cli_fail(GError *error);
+
+/* Open the claim for reading or writing. as: who is named in the history, NULL for the login's name. NULL: said already. */
+GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
+
+/* Print text of the user's or of a file's, made harmless for a terminal. */
+void gb_cli_print(const char *text);
+/* printf whose %s arguments are ours, followed by nothing but what the format says. */
+void gb_cli_printf(const char *format, ...) G_GNUC_PRINTF(1, 2);
+/* Print JSON with a line end. TAKES json. */
+void gb_cli_print_json(json_t *json);
+
+/* Print rows as a table with aligned columns; the last one is cut to the terminal's width.
+ *   cells  rows * columns strings in rows, the first row the head; BORROWED */
+void gb_cli_table(const GPtrArray *cells, guint columns);
+
+/* Width of the terminal in columns, 0 when standard output is none. */
+int gb_cli_width(void);
+
+/* The option that every command that writes has. */
+#define GB_CLI_AS(variable) { "as", 0, 0, G_OPTION_ARG_STRING, &(variable), "who is named in the history", "NAME" }
+
+#endif

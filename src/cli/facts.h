@@ -1,0 +1,20 @@
+/* facts.h -- the options by which new and edit take the facts of a claim.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_FACTS_H
+#define GABLEBOOK_FACTS_H
+
+#include "command.h"
+
+typedef struct {
+    GbEdit edit; /* its texts are OWNED here: facts_clear */
+    char *as;
+} Facts;
+
+#define FACT_ENTRIES 11
+
+/* Fill entries so that parsing fills facts. */
+void facts_entries(Facts *facts, GOptionEntry entries[FACT_ENTRIES]);
+void facts_clear(Facts *facts);
+
+#endif

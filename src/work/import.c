@@ -1,0 +1,451 @@
+/* import.c -- the verb import. See import.h.
+ *
+ * Three parts: the search for files (scan), what a worker does with one file (take), and the importing thread, which receives the
+ * workers' results in order and enters them in the log, a batch a transaction (enter). Numbers follow the
+ * order of the files, whichever worker is quicker.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <gablebook/import.h>
+
+#include <errno.h>
+#include <gablebook/digest.h>
+#include <gablebook/error.h>
+#include <gablebook/escape.h>
+#include <gablebook/exif.h>
+#include <gablebook/file.h>
+#include <gablebook/history.h>
+#include <gablebook/jpeg.h>
+#include <gablebook/picture.h>
+#include <glib/gstdio.h>
+#include <log/rows.h>
+
+#define DEPTH_MAX 64          /* folders within folders */
+#define FILES_MAX 1000000
+#define BATCH_FILES 64        /* a batch is entered when it has so many files ... */
+#define BATCH_US 300000       /* ... or when its first file has waited so long */
+#define STEM_MAX_BYTES 100    /* of a name in originals/ */
+#define DIGITS_IN_NAME 12     /* of the digest, in a name in originals/ */
+
+/* --- scan: which files --- */
+
+typedef struct {
+    char *path;
+    guint64 bytes;
+} Candidate;
+
+static void free_candidate(gpointer data)
+{
+    Candidate *candidate = data;
+    g_free(candidate->path);
+    g_free(candidate);
+}
+
+static void add_candidate(GPtrArray *files, const char *path, const GStatBuf *st)
+{
+    Candidate *candidate = g_new(Candidate, 1);
+    *candidate = (Candidate){ g_strdup(path), st != NULL && S_ISREG(st->st_mode) ? (guint64)st->st_size : 0 };
+    g_ptr_array_add(files, candidate);
+}
+
+static gint compare_names(gconstpointer a, gconstpointer b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+static void scan_folder(GPtrArray *files, const char *folder, int depth);
+
+/* named: by the user, not met in a folder. What can't be looked at becomes a candidate as well: its worker says why. */
+static void scan(GPtrArray *files, const char *path, gboolean named, int depth)
+{
+    GStatBuf st;
+    if (files->len >= FILES_MAX)
+        return;
+    if ((named ? g_stat(path, &st) : g_lstat(path, &st)) != 0)
+        add_candidate(files, path, NULL);
+    else if (S_ISDIR(st.st_mode))
+        scan_folder(files, path, depth);
+    else if (S_ISLNK(st.st_mode)) { /* a link to a file is taken, one to a folder may lead anywhere */
+        if (g_stat(path, &st) != 0 || !S_ISDIR(st.st_mode))
+            add_candidate(files, path, &st);
+    } else
+        add_candidate(files, path, &st);
+}
+
+static void scan_folder(GPtrArray *files, const char *folder, int depth)
+{
+    g_autoptr(GDir) dir = depth < DEPTH_MAX ? g_dir_open(folder, 0, NULL) : NULL;
+    if (dir == NULL) {
+        add_candidate(files, folder, NULL);
+        return;
+    }
+    g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
+    const char *name;
+    while ((name = g_dir_read_name(dir)) != NULL)
+        if (name[0] != '.')
+            g_ptr_array_add(names, g_strdup(name));
+    g_ptr_array_sort(names, compare_names);
+    for (guint i = 0; i < names->len; i++) {
+        g_autofree char *path = g_build_filename(folder, names->pdata[i], NULL);
+        scan(files, path, FALSE, depth + 1);
+    }
+}
+
+/* --- take: one file, in a worker --- */
+
+typedef struct Job Job;
+
+/* What a worker found and made. */
+typedef struct {
+    gboolean ready;       /* set under the job's lock, last */
+    GbShot shot;          /* the "from the file" members */
+    gboolean stored;      /* shot.stored_name was written by this worker */
+    char *kept_name;      /* the name under which the log has these bytes; NULL: it had none */
+    GError *left_out;     /* the file is not taken, and why */
+    GError *fatal;        /* the claim can't take more */
+    gboolean skipped;     /* the import was stopping */
+} Taken;
+
+struct Job {
+    GbLog *log; /* its folder only: the database belongs to the importing thread */
+    GPtrArray *files;
+    GHashTable *known; /* digests in the log before the import began, to stored names; read only while workers run */
+    Taken *taken;      /* one for each file */
+    GMutex lock;
+    GCond ready;
+    gint stopping; /* atomic */
+};
+
+static void clear_taken(Taken *taken)
+{
+    g_free(taken->shot.sha256);
+    g_free(taken->shot.source_name);
+    g_free(taken->shot.stored_name);
+    g_free(taken->kept_name);
+    gb_exif_clear(&taken->shot.exif);
+    g_clear_error(&taken->left_out);
+    g_clear_error(&taken->fatal);
+}
+
+/* A name for originals/ that a person finds by the name on the card, that no two different photos share, and that every file
+ * system takes: "IMG_2101-3fa94c21d07b.JPG". */
+static char *make_stored_name(const char *source_name, const char *sha256)
+{
+    g_autoptr(GString) stem = g_string_new(source_name);
+    const char *ending = ".jpg";
+    static const char *const endings[] = { ".jpg", ".JPG", ".jpeg", ".JPEG", ".Jpg" };
+    for (gsize i = 0; i < G_N_ELEMENTS(endings); i++)
+        if (g_str_has_suffix(stem->str, endings[i])) {
+            ending = endings[i];
+            g_string_truncate(stem, stem->len - strlen(ending));
+        }
+    if (stem->len > STEM_MAX_BYTES)
+        g_string_truncate(stem, (gsize)(g_utf8_find_prev_char(stem->str, stem->str + STEM_MAX_BYTES + 1) - stem->str));
+    for (char *c = stem->str; *c != '\0'; c++)
+        if (strchr("/\\:*?\"<>|", *c) != NULL || (guchar)*c < ' ')
+            *c = '_';
+    if (stem->len == 0 || stem->str[0] == '.')
+        g_string_prepend_c(stem, '_');
+    return g_strdup_printf("%s-%.*s%s", stem->str, DIGITS_IN_NAME, sha256, ending);
+}
+
+/* The bytes safely in originals/. An equal file that a killed import left there will do. */
+static gboolean store_original(Job *job, Taken *taken, GBytes *bytes, GError **error)
+{
+    g_autofree char *path = gb_log_path(job->log, "originals", taken->shot.stored_name, NULL);
+    if (g_file_test(path, G_FILE_TEST_EXISTS)) {
+        char there[GB_DIGEST_HEX];
+        if (!gb_digest_file(path, there, error))
+            return FALSE;
+        if (strcmp(there, taken->shot.sha256) == 0)
+            return TRUE;
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: is there already with other bytes; it was not touched", path);
+        return FALSE;
+    }
+    taken->stored = gb_file_place(path, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), 0444, TRUE, error);
+    return taken->stored;
+}
+
+/* A name that is taken concerns one file; a disk that is full concerns all that follow. */
+static gboolean store_or_say_why(Job *job, Taken *taken, GBytes *bytes)
+{
+    g_autoptr(GError) error = NULL;
+    if (store_original(job, taken, bytes, &error))
+        return TRUE;
+    GError **whose = g_error_matches(error, GB_ERROR, GB_ERROR_STATE) ? &taken->left_out : &taken->fatal;
+    *whose = g_steal_pointer(&error);
+    return FALSE;
+}
+
+/* Photos the log knows are not decoded again; but an original that has gone from the folder is put back. */
+static gboolean handle_known(Job *job, Taken *taken, GBytes *bytes)
+{
+    const char *stored_name = g_hash_table_lookup(job->known, taken->shot.sha256);
+    if (stored_name == NULL)
+        return FALSE;
+    taken->shot.stored_name = g_strdup(stored_name);
+    g_autofree char *path = gb_log_path(job->log, "originals", stored_name, NULL);
+    if (!g_file_test(path, G_FILE_TEST_EXISTS))
+        store_or_say_why(job, taken, bytes);
+    return TRUE;
+}
+
+static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes **preview, GError **error)
+{
+    gsize n;
+    const void *data = g_bytes_get_data(bytes, &n);
+    GbJpegHeader header;
+    g_autofree char *shown = g_filename_display_name(path);
+    if (!gb_jpeg_header(data, n, &header, error)) {
+        g_prefix_error(error, "%s: ", shown);
+        return FALSE;
+    }
+    if (header.exif != NULL)
+        gb_exif_read(&taken->shot.exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
+    taken->shot.width = header.width;
+    taken->shot.height = header.height;
+    taken->shot.bytes = (gint64)n;
+    gb_jpeg_header_clear(&header);
+    *preview = gb_jpeg_shrink(data, n, taken->shot.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.damaged, error);
+    if (*preview == NULL)
+        g_prefix_error(error, "%s: ", shown);
+    return *preview != NULL;
+}
+
+static void take(Job *job, Taken *taken, const char *path)
+{
+    char sha256[GB_DIGEST_HEX];
+    g_autoptr(GBytes) preview = NULL;
+    g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, &taken->left_out);
+    if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, &taken->left_out))
+        return;
+    g_autofree char *base = g_path_get_basename(path);
+    taken->shot.sha256 = g_strdup(sha256);
+    taken->shot.source_name = gb_clean_text(base, strlen(base));
+    if (taken->shot.source_name == NULL)
+        taken->shot.source_name = g_strdup("unnamed");
+    if (handle_known(job, taken, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
+        return;
+    taken->shot.stored_name = make_stored_name(taken->shot.source_name, sha256);
+    if (store_or_say_why(job, taken, bytes))
+        gb_picture_keep(job->log, sha256, GB_PREVIEW_PX, preview);
+}
+
+static void work(gpointer data, gpointer user)
+{
+    Job *job = user;
+    gsize i = GPOINTER_TO_SIZE(data) - 1; /* a pool takes no NULL */
+    Taken *taken = &job->taken[i];
+    gb_exif_init(&taken->shot.exif);
+    if (g_atomic_int_get(&job->stopping))
+        taken->skipped = TRUE;
+    else
+        take(job, taken, ((Candidate *)job->files->pdata[i])->path);
+    g_mutex_lock(&job->lock);
+    taken->ready = TRUE;
+    g_cond_signal(&job->ready);
+    g_mutex_unlock(&job->lock);
+}
+
+/* --- enter: results into the log, in order --- */
+
+typedef struct {
+    GbLog *log;
+    const char *source; /* what was named, for the history */
+    const GbImportWatch *watch;
+    GbImportTally *tally;
+    GbChange *change; /* NULL until the first batch */
+} Entry;
+
+static gboolean enter_one(Entry *entry, Taken *taken, GbImportFile *file, GError **error)
+{
+    gint64 number;
+    gboolean in_claim;
+    if (!gb_original_find(entry->log, taken->shot.sha256, &number, &in_claim, &taken->kept_name, error))
+        return FALSE;
+    file->outcome = number == 0 ? GB_IMPORT_NEW : in_claim ? GB_IMPORT_KNOWN : GB_IMPORT_BACK;
+    if (number == 0 &&
+        !gb_original_add(entry->log, &taken->shot, g_get_real_time() / G_USEC_PER_SEC, &number, error))
+        return FALSE;
+    file->number = number;
+    return in_claim || gb_shot_enter(entry->log, number, error);
+}
+
+/* The same bytes twice in one import, under two names: the second copy is not needed. */
+static void drop_spare_copy(GbLog *log, const Taken *taken)
+{
+    if (!taken->stored || taken->kept_name == NULL || strcmp(taken->kept_name, taken->shot.stored_name) == 0)
+        return;
+    g_autofree char *path = gb_log_path(log, "originals", taken->shot.stored_name, NULL);
+    g_unlink(path);
+}
+
+static char *say(const Taken *taken, const GbImportFile *file)
+{
+    g_autofree char *name = g_filename_display_name(file->path);
+    switch (file->outcome) {
+    case GB_IMPORT_LEFT_OUT:
+        return g_strdup_printf("%s; left out", taken->left_out->message);
+    case GB_IMPORT_KNOWN:
+        return g_strdup_printf("%s: the same photo is in the claim already as number %" G_GINT64_FORMAT "; not stored again%s", name,
+                               file->number, taken->stored ? ", but its missing original was put back" : "");
+    case GB_IMPORT_BACK:
+        return g_strdup_printf("%s: was in the claim before; back as number %" G_GINT64_FORMAT, name, file->number);
+    case GB_IMPORT_NEW:
+        break;
+    }
+    return taken->shot.damaged ? g_strdup_printf("%s: damaged, only partly readable; taken in as it is", name) : NULL;
+}
+
+static void count(GbImportTally *tally, const GbImportFile *file, guint64 bytes)
+{
+    guint *counters[] = { &tally->fresh, &tally->back, &tally->known, &tally->left_out };
+    ++*counters[file->outcome];
+    tally->bytes += bytes;
+}
+
+static gboolean enter_rows(Entry *entry, Job *job, gsize from, gsize to, GbImportFile *files, GError **error)
+{
+    for (gsize i = from; i < to; i++) {
+        Taken *taken = &job->taken[i];
+        GbImportFile *file = &files[i - from];
+        *file = (GbImportFile){ ((Candidate *)job->files->pdata[i])->path, GB_IMPORT_LEFT_OUT, 0, NULL };
+        if (taken->left_out == NULL && !enter_one(entry, taken, file, error))
+            return FALSE;
+    }
+    return TRUE;
+}
+
+static gboolean save(Entry *entry, GbImportFile *files, gsize n, GError **error)
+{
+    guint in = entry->tally->fresh + entry->tally->back;
+    for (gsize i = 0; i < n; i++)
+        in += files[i].outcome == GB_IMPORT_NEW || files[i].outcome == GB_IMPORT_BACK;
+    g_autofree char *summary = g_strdup_printf("%u photo%s from %s", in, in == 1 ? "" : "s", entry->source);
+    return gb_change_save(entry->change, summary, error);
+}
+
+/* Files from ... to-1 have been taken by workers: make their names durable, enter them, and only then say that they are safe. */
+static gboolean enter_batch(Entry *entry, Job *job, gsize from, gsize to, GError **error)
+{
+    g_autofree char *originals = gb_log_path(entry->log, "originals", NULL);
+    g_autofree GbImportFile *files = g_new0(GbImportFile, to - from);
+    if (from == to)
+        return TRUE;
+    if (!gb_file_sync_folder(originals, error))
+        return FALSE;
+    if (entry->change == NULL ? (entry->change = gb_change_begin(entry->log, "import", error)) == NULL
+                              : !gb_change_more(entry->change, error))
+        return FALSE;
+    if (!enter_rows(entry, job, from, to, files, error) || !save(entry, files, to - from, error))
+        return FALSE;
+    for (gsize i = from; i < to; i++) {
+        GbImportFile *file = &files[i - from];
+        g_autofree char *message = say(&job->taken[i], file);
+        file->message = message;
+        drop_spare_copy(entry->log, &job->taken[i]);
+        count(entry->tally, file, ((Candidate *)job->files->pdata[i])->bytes);
+        if (entry->watch != NULL && entry->watch->file != NULL)
+            entry->watch->file(file, entry->tally, entry->watch->user);
+        clear_taken(&job->taken[i]);
+        job->taken[i] = (Taken){ .ready = TRUE };
+    }
+    return TRUE;
+}
+
+static void ask_to_stop(Entry *entry, Job *job)
+{
+    if (entry->watch != NULL && entry->watch->stop != NULL && entry->watch->stop(entry->watch->user))
+        g_atomic_int_set(&job->stopping, 1);
+}
+
+/* Wait a little for file i. */
+static gboolean wait_for(Job *job, gsize i)
+{
+    g_mutex_lock(&job->lock);
+    gint64 until = g_get_monotonic_time() + 100 * G_TIME_SPAN_MILLISECOND;
+    while (!job->taken[i].ready && g_cond_wait_until(&job->ready, &job->lock, until))
+        ;
+    gboolean ready = job->taken[i].ready;
+    g_mutex_unlock(&job->lock);
+    return ready;
+}
+
+/* Receive results in order until the end, a stop or a failure; enter them in batches. */
+static gboolean receive(Entry *entry, Job *job, GError **error)
+{
+    gsize entered = 0, next = 0;
+    gint64 since = 0;
+    while (next < job->files->len) {
+        ask_to_stop(entry, job);
+        gboolean ready = wait_for(job, next);
+        Taken *taken = &job->taken[next];
+        if (ready && (taken->skipped || taken->fatal != NULL))
+            break;
+        if (ready && next++ == entered)
+            since = g_get_monotonic_time();
+        if (next - entered >= BATCH_FILES || (next > entered && g_get_monotonic_time() - since >= BATCH_US)) {
+            if (!enter_batch(entry, job, entered, next, error))
+                return FALSE;
+            entered = next;
+        }
+    }
+    if (!enter_batch(entry, job, entered, next, error))
+        return FALSE;
+    if (next < job->files->len && job->taken[next].fatal != NULL) {
+        g_propagate_error(error, g_steal_pointer(&job->taken[next].fatal));
+        return FALSE;
+    }
+    entry->tally->stopped = next < job->files->len;
+    return TRUE;
+}
+
+static gboolean run_workers(Entry *entry, Job *job, GError **error)
+{
+    guint threads = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 1;
+    GThreadPool *pool = g_thread_pool_new(work, job, (gint)MIN(threads, 64), FALSE, NULL);
+    for (gsize i = 0; i < job->files->len; i++)
+        g_thread_pool_push(pool, GSIZE_TO_POINTER(i + 1), NULL);
+    gboolean ok = receive(entry, job, error);
+    g_atomic_int_set(&job->stopping, 1);
+    g_thread_pool_free(pool, FALSE, TRUE); /* waits for the files at work; the rest is skipped */
+    return ok;
+}
+
+static GPtrArray *scan_all(const char *const *paths, GbImportTally *tally)
+{
+    GPtrArray *files = g_ptr_array_new_with_free_func(free_candidate);
+    for (; *paths != NULL; paths++)
+        scan(files, *paths, TRUE, 0);
+    tally->total = files->len;
+    for (guint i = 0; i < files->len; i++)
+        tally->total_bytes += ((Candidate *)files->pdata[i])->bytes;
+    return files;
+}
+
+gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
+{
+    *tally = (GbImportTally){ 0 };
+    g_autofree char *originals = gb_log_path(log, "originals", NULL);
+    gb_file_sweep(originals);
+    g_autoptr(GPtrArray) files = scan_all(paths, tally);
+    g_autoptr(GHashTable) known = gb_original_names(log, error);
+    if (known == NULL)
+        return FALSE;
+    g_autofree char *all = g_strjoinv(" ", (char **)paths);
+    g_autofree char *source = g_filename_display_name(all);
+    g_autofree Taken *taken = g_new0(Taken, files->len);
+    Job job = { .log = log, .files = files, .known = known, .taken = taken };
+    Entry entry = { .log = log, .source = source, .watch = watch, .tally = tally };
+    g_mutex_init(&job.lock);
+    g_cond_init(&job.ready);
+    gboolean ok = run_workers(&entry, &job, error);
+    gb_change_free(entry.change);
+    for (guint i = 0; i < files->len; i++)
+        clear_taken(&taken[i]);
+    g_mutex_clear(&job.lock);
+    g_cond_clear(&job.ready);
+    if (!ok)
+        g_prefix_error(error, "stopped after %u of %u files, which are safe; run the same import again to go on: ",
+                       tally->fresh + tally->back + tally->known + tally->left_out, tally->total);
+    return ok;
+}

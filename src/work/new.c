@@ -1,0 +1,30 @@
+/* new.c -- the verb new. See new.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <gablebook/new.h>
+
+#include "work-private.h"
+
+#include <gablebook/checklist.h>
+#include <log/rows.h>
+#include <math.h>
+
+/* A new folder has no checklists of its own: it must be one of the program's. */
+static gboolean checklist_loads(const char *name, GError **error)
+{
+    if (name == NULL || *name == '\0')
+        return TRUE;
+    g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
+    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_checklist_builtin(name, catalogue, error);
+    return checklist != NULL;
+}
+
+GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
+{
+    g_autoptr(GbClaim) claim = g_new0(GbClaim, 1);
+    claim->front_azimuth_deg = NAN;
+    if (!gb_edit_apply(claim, facts, error) || !checklist_loads(facts->checklist, error))
+        return NULL;
+    g_autoptr(GbLog) log = gb_log_create(folder, error);
+    return log != NULL && gb_claim_store(log, claim, error) ? g_steal_pointer(&log) : NULL;
+}

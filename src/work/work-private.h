@@ -1,0 +1,13 @@
+/* work-private.h -- what the verbs share.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_WORK_PRIVATE_H
+#define GABLEBOOK_WORK_PRIVATE_H
+
+#include <gablebook/edit.h>
+
+/* Put an edit's words into a claim in memory, understood; all texts but the checklist, whose existence depends on the folder, are
+ * validated. The claim may be half changed on failure: throw it away. */
+gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error);
+
+#endif

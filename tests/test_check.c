@@ -1,0 +1,669 @@
+/* test_check.c -- constructed claims held against checklists: what is there, what is missing, what was set aside.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "test.h"
+
+#include <gablebook/check.h>
+#include <gablebook/error.h>
+#include <glib/gstdio.h>
+
+#define HEAD "[checklist]\nname = Test\n"
+
+/* The claim of one test: a dwelling (structure 1) with the places that a new claim has, and what the test adds. */
+enum { SITE = 1, WHOLE, FRONT, RIGHT, REAR, LEFT, ROOF, FRONT_SLOPE, RIGHT_SLOPE, REAR_SLOPE, LEFT_SLOPE };
+
+typedef struct {
+    GbClaim claim;
+    GPtrArray *places, *shots, *waivers;
+    GbCatalogue *catalogue;
+    GbChecklist *list;
+    GbCheck *check;
+} Job;
+
+static void place_free(gpointer data)
+{
+    GbPlace *place = data;
+    g_free(place->structure_name);
+    g_free(place->structure_kind);
+    g_free(place->room);
+    g_free(place->label);
+    g_free(place->title);
+    g_free(place);
+}
+
+static void shot_free(gpointer data)
+{
+    GbShot *shot = data;
+    g_free(shot->subject);
+    g_free(shot->value);
+    g_free(shot);
+}
+
+static gint64 add_place(Job *job, gint64 structure, const char *name, const char *kind, GbPlaceKind what, GbFace face, const char *room)
+{
+    GbPlace *place = g_new0(GbPlace, 1);
+    place->id = job->places->len + 1;
+    place->structure = structure;
+    place->structure_name = g_strdup(name);
+    place->structure_kind = g_strdup(kind);
+    place->kind = what;
+    place->face = face;
+    place->room = g_strdup(room);
+    place->on_dwelling = g_str_equal(kind, "dwelling");
+    place->label = gb_place_label(what, name, place->on_dwelling, face, room);
+    place->title = gb_place_title(what, name, place->on_dwelling, face, room);
+    g_ptr_array_add(job->places, place);
+    return place->id;
+}
+
+static GbShot *add_shot(Job *job, gint64 place, const char *subject, GbDistance distance, const char *value)
+{
+    GbShot *shot = g_new0(GbShot, 1);
+    shot->number = job->shots->len + 1;
+    shot->place = place;
+    shot->subject = g_strdup(subject);
+    shot->distance = distance;
+    shot->value = g_strdup(value);
+    shot->value_number = NAN;
+    g_ptr_array_add(job->shots, shot);
+    return shot;
+}
+
+static void waive(Job *job, const char *key)
+{
+    GbWaiver *waiver = g_new0(GbWaiver, 1);
+    *waiver = (GbWaiver){.key = (char *)key, .why = (char *)"ice on the roof", .who = (char *)"Dana Reyes", .at_utc_s = 1778788928};
+    g_ptr_array_add(job->waivers, waiver);
+}
+
+static int setup_job(void **state)
+{
+    Job *job = g_new0(Job, 1);
+    job->claim.cause = (char *)"hail, wind";
+    job->claim.front_azimuth_deg = NAN;
+    job->places = g_ptr_array_new_with_free_func(place_free);
+    job->shots = g_ptr_array_new_with_free_func(shot_free);
+    job->waivers = g_ptr_array_new_with_free_func(g_free);
+    job->catalogue = gb_catalogue_builtin(NULL);
+    add_place(job, 0, "", "", GB_PLACE_SITE, GB_FACE_FRONT, NULL);
+    add_place(job, 1, "dwelling", "dwelling", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
+    for (guint face = 0; face < GB_FACES; face++)
+        add_place(job, 1, "dwelling", "dwelling", GB_PLACE_ELEVATION, (GbFace)face, NULL);
+    add_place(job, 1, "dwelling", "dwelling", GB_PLACE_ROOF, GB_FACE_FRONT, NULL);
+    for (guint face = 0; face < GB_FACES; face++)
+        add_place(job, 1, "dwelling", "dwelling", GB_PLACE_SLOPE, (GbFace)face, NULL);
+    *state = job;
+    return job->catalogue == NULL;
+}
+
+static int teardown_job(void **state)
+{
+    Job *job = *state;
+    gb_check_free(job->check);
+    gb_checklist_free(job->list);
+    gb_catalogue_free(job->catalogue);
+    g_ptr_array_unref(job->places);
+    g_ptr_array_unref(job->shots);
+    g_ptr_array_unref(job->waivers);
+    g_free(job);
+    return 0;
+}
+
+/* Hold the claim against a checklist of this text. */
+static GbCheck *check_text(Job *job, const char *text)
+{
+    g_autofree char *path = NULL;
+    g_autoptr(GError) error = NULL;
+    int file = g_file_open_tmp("gablebook-check-XXXXXX.ini", &path, &error);
+    assert_no_error(error);
+    assert_true(g_close(file, NULL));
+    assert_true(g_file_set_contents(path, text, -1, NULL));
+    gb_check_free(g_steal_pointer(&job->check));
+    gb_checklist_free(job->list);
+    job->list = gb_checklist_load(path, job->catalogue, &error);
+    (void)g_remove(path);
+    assert_no_error(error);
+    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->list, job->catalogue);
+}
+
+static GbCheck *check_shipped(Job *job, const char *name)
+{
+    g_autoptr(GError) error = NULL;
+    gb_check_free(g_steal_pointer(&job->check));
+    gb_checklist_free(job->list);
+    job->list = gb_checklist_builtin(name, job->catalogue, &error);
+    assert_no_error(error);
+    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->list, job->catalogue);
+}
+
+static const GbCheckLine *line_of(const GbCheck *check, const char *key)
+{
+    for (guint i = 0; i < check->lines->len; i++) {
+        const GbCheckLine *line = check->lines->pdata[i];
+        if (g_str_equal(line->key, key))
+            return line;
+    }
+    fail_msg("the check has no line '%s'", key);
+    return NULL;
+}
+
+static void assert_line(const GbCheck *check, const char *key, GbCheckState state, const char *lacks)
+{
+    const GbCheckLine *line = line_of(check, key);
+    if (line->state != state || g_strcmp0(line->lacks, lacks) != 0)
+        fail_msg("'%s' is %s, lacks '%s'; wanted %s, '%s'", key, gb_check_state_word(line->state), line->lacks,
+                 gb_check_state_word(state), lacks);
+}
+
+/* All keys of one state, a line each; OWNED by the caller. */
+static char *keys_of(const GbCheck *check, GbCheckState state)
+{
+    GString *keys = g_string_new(NULL);
+    for (guint i = 0; i < check->lines->len; i++) {
+        const GbCheckLine *line = check->lines->pdata[i];
+        if (line->state == state)
+            g_string_append_printf(keys, "%s\n", line->key);
+    }
+    return g_string_free(keys, FALSE);
+}
+
+/* --- where -------------------------------------------------------------------------------------------------------- */
+
+static void once_is_met_by_a_shot_of_any_place_or_none(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[address]\nwhat = A\nwhere = once\nsubjects = address\n";
+    assert_line(check_text(job, text), "address", GB_CHECK_MISSING, "no shot");
+    add_shot(job, REAR_SLOPE, "address", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, text), "address", GB_CHECK_THERE, NULL);
+    ((GbShot *)job->shots->pdata[0])->place = 0;
+    assert_line(check_text(job, text), "address", GB_CHECK_THERE, NULL);
+    assert_int_equal(job->check->unplaced, 1);
+}
+
+static void each_structure_is_met_by_a_shot_of_any_place_of_that_structure_only(void **state)
+{
+    Job *job = *state;
+    add_place(job, 2, "garage", "garage", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
+    gint64 garage_front = add_place(job, 2, "garage", "garage", GB_PLACE_ELEVATION, GB_FACE_FRONT, NULL);
+    const char *text = HEAD "[ridge-vent]\nwhat = A\nwhere = each structure\nsubjects = ridge-vent\n";
+    add_shot(job, garage_front, "ridge-vent", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "ridge-vent structure:1", GB_CHECK_MISSING, "no shot");
+    assert_line(check, "ridge-vent structure:2", GB_CHECK_THERE, NULL);
+    add_shot(job, ROOF, "ridge-vent", GB_DISTANCE_CLOSE, NULL);
+    assert_int_equal(check_text(job, text)->missing, 0);
+}
+
+static void a_place_is_met_by_its_own_shots_only(void **state)
+{
+    Job *job = *state;
+    add_shot(job, FRONT, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    add_shot(job, FRONT_SLOPE, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    const GbCheck *check = check_text(job, HEAD "[seen]\nwhat = A\nwhere = each elevation\nsubjects = overview\n");
+    assert_int_equal(check->lines->len, 4);
+    assert_line(check, "seen place:3", GB_CHECK_THERE, NULL);
+    assert_line(check, "seen place:4", GB_CHECK_MISSING, "no shot");
+    assert_line(check, "seen place:5", GB_CHECK_MISSING, "no shot");
+    assert_line(check, "seen place:6", GB_CHECK_MISSING, "no shot");
+}
+
+static void structures_limit_a_requirement_to_their_kinds(void **state)
+{
+    Job *job = *state;
+    add_place(job, 2, "shed", "shed", GB_PLACE_ELEVATION, GB_FACE_REAR, NULL);
+    add_place(job, 3, "fence", "fence", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = A\nwhere = each elevation\nstructures = outbuildings\n"
+                                                "[b]\nwhat = B\nwhere = each structure\nstructures = fence\n"
+                                                "[c]\nwhat = C\nwhere = each elevation\n");
+    g_autofree char *keys = keys_of(check, GB_CHECK_MISSING);
+    assert_string_equal(keys, "c place:3\nc place:4\nc place:5\nc place:6\na place:12\nc place:12\nb structure:3\n");
+}
+
+static void what_a_claim_does_not_have_makes_no_lines(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = A\nwhere = each room\n"
+                                                "[b]\nwhat = B\nwhere = each finding\ndistances = close-up\n"
+                                                "[c]\nwhat = C\nwhere = each structure\nstructures = barn\n");
+    assert_int_equal(check->lines->len, 0);
+    assert_int_equal(check->there + check->missing + check->advised + check->waived, 0);
+    add_place(job, 1, "dwelling", "dwelling", GB_PLACE_ROOM, GB_FACE_FRONT, "kitchen");
+    check = check_text(job, HEAD "[a]\nwhat = A\nwhere = each room\n");
+    assert_line(check, "a place:12", GB_CHECK_MISSING, "no shot");
+    assert_string_equal(line_of(check, "a place:12")->label, "a, kitchen");
+}
+
+static void a_finding_is_each_pair_of_place_and_damage_that_has_a_shot(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_shot(job, REAR_SLOPE, "missing-shingles", GB_DISTANCE_MID, NULL);
+    add_shot(job, FRONT_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, LEFT_SLOPE, "no-damage-seen", GB_DISTANCE_MID, NULL);
+    add_shot(job, LEFT, "hail-hit", GB_DISTANCE_CLOSE, NULL)->left_out = TRUE;
+    add_shot(job, 0, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, HEAD "[finding]\nwhat = A\nwhere = each finding\ndistances = mid-range, close-up\n");
+    assert_int_equal(check->lines->len, 3);
+    assert_line(check, "finding finding:8:hail-hit", GB_CHECK_MISSING, "no mid-range");
+    assert_line(check, "finding finding:10:hail-hit", GB_CHECK_THERE, NULL);
+    assert_line(check, "finding finding:10:missing-shingles", GB_CHECK_MISSING, "no close-up");
+    assert_int_equal(line_of(check, "finding finding:8:hail-hit")->place, FRONT_SLOPE);
+    assert_int_equal(line_of(check, "finding finding:10:hail-hit")->shots->len, 2);
+}
+
+/* --- what is enough ----------------------------------------------------------------------------------------------- */
+
+static void each_named_distance_wants_its_own_shots(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = once\nsubjects = test-square\ndistances = mid-range, close-up\ncount = 2\n";
+    assert_line(check_text(job, text), "a", GB_CHECK_MISSING, "0 of 2 mid-range shots, 0 of 2 close-up shots");
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_MID, NULL);
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_OVERVIEW, NULL);
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "a", GB_CHECK_MISSING, "1 of 2 mid-range shots");
+    const GArray *shots = line_of(check, "a")->shots;
+    assert_int_equal(shots->len, 3); /* the overview does not count */
+    assert_int_equal(g_array_index(shots, gint64, 0), 1);
+    assert_int_equal(g_array_index(shots, gint64, 1), 3);
+    assert_int_equal(g_array_index(shots, gint64, 2), 4);
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_MID, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_THERE, NULL);
+}
+
+static void a_shot_without_a_distance_has_that_of_its_subject(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = each elevation\nsubjects = overview\ndistances = overview\n";
+    add_shot(job, FRONT, "overview", GB_DISTANCE_UNKNOWN, NULL);
+    assert_line(check_text(job, text), "a place:3", GB_CHECK_THERE, NULL);
+}
+
+static void a_count_counts_shots_of_any_of_the_subjects(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = once\nsubjects = ridge-vent, drip-edge\ncount = 3\n";
+    add_shot(job, ROOF, "drip-edge", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, ROOF, "ridge-vent", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "a", GB_CHECK_MISSING, "2 of 3 shots");
+    const GArray *shots = line_of(check, "a")->shots; /* in time order, whatever the order of the subjects */
+    assert_int_equal(g_array_index(shots, gint64, 0), 1);
+    assert_int_equal(g_array_index(shots, gint64, 1), 2);
+    add_shot(job, FRONT, "drip-edge", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_THERE, NULL);
+}
+
+static void a_wanted_value_must_be_on_one_of_the_shots(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[square]\nwhat = A\nwhere = once\nsubjects = test-square\ndistances = close-up\nvalue = yes\n";
+    assert_line(check_text(job, text), "square", GB_CHECK_MISSING, "no close-up");
+    GbShot *close = add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, text), "square", GB_CHECK_MISSING, "no shot carries the count");
+    close->value = g_strdup("0");
+    assert_line(check_text(job, text), "square", GB_CHECK_THERE, NULL);
+
+    /* The value may stand on a shot from another distance; that shot then counts. */
+    g_clear_pointer(&close->value, g_free);
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_OVERVIEW, "8");
+    assert_line(check_text(job, text), "square", GB_CHECK_THERE, NULL);
+    assert_int_equal(line_of(job->check, "square")->shots->len, 2);
+
+    static const struct { const char *subject, *lacks; } kinds[] = {{"pitch", "no shot carries the pitch"},
+        {"layers", "no shot carries the number of layers"}, {"siding-size", "no shot carries the size"}};
+    for (gsize i = 0; i < G_N_ELEMENTS(kinds); i++) {
+        g_autofree char *other = g_strdup_printf(HEAD "[a]\nwhat = A\nwhere = once\nsubjects = %s\nvalue = yes\n", kinds[i].subject);
+        add_shot(job, ROOF, kinds[i].subject, GB_DISTANCE_CLOSE, NULL);
+        assert_line(check_text(job, other), "a", GB_CHECK_MISSING, kinds[i].lacks);
+    }
+}
+
+static void a_shot_left_out_counts_for_nothing(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = once\nsubjects = address\n";
+    add_shot(job, 0, "address", GB_DISTANCE_CLOSE, NULL)->left_out = TRUE;
+    add_shot(job, FRONT, NULL, GB_DISTANCE_UNKNOWN, NULL)->left_out = TRUE;
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "a", GB_CHECK_MISSING, "no shot");
+    assert_int_equal(line_of(check, "a")->shots->len, 0);
+    assert_int_equal(check->unplaced, 0);
+    assert_int_equal(check->unnamed, 0);
+}
+
+static void shots_without_place_or_subject_are_told(void **state)
+{
+    Job *job = *state;
+    add_shot(job, 0, NULL, GB_DISTANCE_UNKNOWN, NULL);
+    add_shot(job, 0, "address", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, FRONT, NULL, GB_DISTANCE_UNKNOWN, NULL);
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = A\nwhere = once\nsubjects = address\n");
+    assert_int_equal(check->unplaced, 2);
+    assert_int_equal(check->unnamed, 2);
+}
+
+static void what_is_only_advised_does_not_make_a_claim_incomplete(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = A\nwhere = once\nsubjects = address\nlevel = advised\n");
+    assert_line(check, "a", GB_CHECK_ADVISED, "no shot");
+    assert_int_equal(check->missing, 0);
+    assert_int_equal(check->advised, 1);
+}
+
+static void a_requirement_for_hail_is_no_line_of_a_wind_claim(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = each slope\nwhen = hail\n";
+    job->claim.cause = (char *)"wind";
+    assert_int_equal(check_text(job, text)->lines->len, 0);
+    job->claim.cause = (char *)"wind, hail";
+    assert_int_equal(check_text(job, text)->lines->len, 4);
+    job->claim.cause = NULL; /* not known yet: nothing is excluded */
+    assert_int_equal(check_text(job, text)->lines->len, 4);
+}
+
+/* --- waivers ------------------------------------------------------------------------------------------------------ */
+
+static void a_waiver_sets_aside_what_is_missing_and_only_while_it_is(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[seen]\nwhat = A\nwhere = each slope\nsubjects = overview\n";
+    waive(job, "seen place:10");
+    waive(job, "gone place:99"); /* of a requirement that is no more: harmless */
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "seen place:10", GB_CHECK_WAIVED, "no shot");
+    const GbCheckLine *line = line_of(check, "seen place:10");
+    assert_string_equal(line->waived_why, "ice on the roof");
+    assert_string_equal(line->waived_who, "Dana Reyes");
+    assert_int_equal(line->waived_at_utc_s, 1778788928);
+    assert_int_equal(check->waived, 1);
+    assert_int_equal(check->missing, 3);
+
+    add_shot(job, REAR_SLOPE, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    check = check_text(job, text);
+    assert_line(check, "seen place:10", GB_CHECK_THERE, NULL);
+    assert_null(line_of(check, "seen place:10")->waived_why);
+    assert_int_equal(check->waived, 0);
+    assert_int_equal(check->there, 1);
+}
+
+/* --- order, labels, words ----------------------------------------------------------------------------------------- */
+
+static void lines_go_along_the_walk_and_in_the_order_of_the_file(void **state)
+{
+    Job *job = *state;
+    add_place(job, 2, "garage", "garage", GB_PLACE_ELEVATION, GB_FACE_FRONT, NULL);
+    add_shot(job, FRONT, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, HEAD "[f]\nwhat = F\nwhere = each finding\ndistances = mid-range\n"
+                                                "[s]\nwhat = S\nwhere = each slope\n"
+                                                "[e]\nwhat = E\nwhere = each elevation\nsubjects = overview\n"
+                                                "[d]\nwhat = D\nwhere = each elevation\nsubjects = no-damage-seen\n"
+                                                "[h]\nwhat = H\nwhere = each structure\nsubjects = pitch\n"
+                                                "[c]\nwhat = C\nwhere = once\nsubjects = address\n");
+    g_autofree char *keys = keys_of(check, GB_CHECK_MISSING);
+    assert_string_equal(keys, "c\nh structure:1\n"
+                              "e place:3\nd place:3\nf finding:3:hail-hit\ne place:4\nd place:4\ne place:5\nd place:5\ne place:6\nd place:6\n"
+                              "s place:8\ns place:9\ns place:10\ns place:11\n"
+                              "h structure:2\ne place:12\nd place:12\n");
+    assert_string_equal(line_of(check, "c")->group, "The claim");
+    assert_string_equal(line_of(check, "e place:3")->group, "Front elevation");
+    assert_string_equal(line_of(check, "f finding:3:hail-hit")->group, "Front elevation");
+    assert_string_equal(line_of(check, "s place:10")->group, "Rear slope");
+}
+
+static void a_line_is_found_by_abbreviated_label_and_by_its_key(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_text(job, HEAD "[test-square]\nwhat = A\nwhere = each slope\nsubjects = test-square\n"
+                                                "[address]\nwhat = A\nwhere = once\nsubjects = address\n");
+    const GbCheckLine *rear = line_of(check, "test-square place:10");
+    assert_string_equal(rear->label, "test square, rear slope");
+    static const char *const spellings[] = {"test square, rear slope", "test rear slope", "test-square/rear slope", "TEST re sl",
+                                            "test-square place:10"};
+    for (gsize i = 0; i < G_N_ELEMENTS(spellings); i++) {
+        g_autoptr(GError) error = NULL;
+        assert_ptr_equal(gb_check_find(check, spellings[i], &error), rear);
+        assert_no_error(error);
+    }
+    g_autoptr(GError) error = NULL;
+    assert_ptr_equal(gb_check_find(check, "addr", &error), line_of(check, "address"));
+    assert_null(gb_check_find(check, "test square", &error));
+    assert_error(error, GB_ERROR_UNCLEAR, "'test square, rear slope'");
+    assert_null(gb_check_find(check, "adress", &error));
+    assert_error(error, GB_ERROR_UNKNOWN, "nearest: 'address'");
+    assert_null(gb_check_find(check, "test-square place:99", &error));
+    assert_error(error, GB_ERROR_UNKNOWN, "test-square place:99");
+}
+
+static void states_have_their_words(void **state)
+{
+    (void)state;
+    assert_string_equal(gb_check_state_word(GB_CHECK_THERE), "there");
+    assert_string_equal(gb_check_state_word(GB_CHECK_MISSING), "missing");
+    assert_string_equal(gb_check_state_word(GB_CHECK_ADVISED), "advised");
+    assert_string_equal(gb_check_state_word(GB_CHECK_WAIVED), "waived");
+}
+
+/* --- the shipped checklists --------------------------------------------------------------------------------------- */
+
+#define EVERY_ELEVATION(id) id " place:3\n" id " place:4\n" id " place:5\n" id " place:6\n"
+
+static void an_empty_hail_claim_lacks_exactly_this(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_shipped(job, "exterior-wind-hail");
+    g_autofree char *missing = keys_of(check, GB_CHECK_MISSING), *advised = keys_of(check, GB_CHECK_ADVISED);
+    assert_string_equal(missing,
+        "address\n"
+        "siding-size structure:1\nwindow-screens structure:1\ngutters structure:1\ndownspouts structure:1\n"
+        "roof-covering structure:1\nlayers structure:1\npitch structure:1\ndrip-edge structure:1\npipe-flashing structure:1\n"
+        "elevation-overview place:3\nelevation-condition place:3\n"
+        "elevation-overview place:4\nelevation-condition place:4\n"
+        "elevation-overview place:5\nelevation-condition place:5\n"
+        "elevation-overview place:6\nelevation-condition place:6\n"
+        "slope-overview place:8\ntest-square place:8\nslope-condition place:8\n"
+        "slope-overview place:9\ntest-square place:9\nslope-condition place:9\n"
+        "slope-overview place:10\ntest-square place:10\nslope-condition place:10\n"
+        "slope-overview place:11\ntest-square place:11\nslope-condition place:11\n");
+    assert_string_equal(advised,
+        "condenser\nfence\nmailbox\nridge-vent structure:1\nsoft-metals structure:1\n"
+        EVERY_ELEVATION("hail-direction"));
+    assert_int_equal(check->there + check->waived, 0);
+}
+
+static void a_wind_claim_wants_neither_test_squares_nor_signs_of_hail(void **state)
+{
+    Job *job = *state;
+    job->claim.cause = (char *)"wind";
+    const GbCheck *check = check_shipped(job, "exterior-wind-hail");
+    for (guint i = 0; i < check->lines->len; i++) {
+        const GbCheckLine *line = check->lines->pdata[i];
+        assert_false(g_str_has_prefix(line->key, "test-square") || g_str_has_prefix(line->key, "hail-direction"));
+    }
+    assert_int_equal(check->missing, 26); /* the 30 above without four test squares */
+    assert_int_equal(check->advised, 1);  /* the ridge vent */
+}
+
+/* All that the exterior list requires of the house, and one finding. */
+static void photograph_the_house(Job *job)
+{
+    static const struct { const char *subject, *value; } facts[] = {
+        {"siding-size", "4 in"}, {"window-screen", NULL}, {"gutter-damage", NULL}, {"downspout", NULL}, {"roof-covering", NULL},
+        {"layers", "1"}, {"pitch", "6/12"}, {"drip-edge", NULL}, {"pipe-flashing", NULL}};
+    add_shot(job, SITE, "address", GB_DISTANCE_UNKNOWN, NULL);
+    for (gsize i = 0; i < G_N_ELEMENTS(facts); i++)
+        add_shot(job, i < 4 ? LEFT : ROOF, facts[i].subject, GB_DISTANCE_CLOSE, facts[i].value);
+    add_shot(job, LEFT, "gutter-damage", GB_DISTANCE_MID, NULL); /* dented: a finding, so it needs both distances */
+    for (gint64 place = FRONT; place <= LEFT_SLOPE; place++) {
+        if (place == ROOF)
+            continue;
+        add_shot(job, place, "overview", GB_DISTANCE_UNKNOWN, NULL);
+        if (place != LEFT)
+            add_shot(job, place, "no-damage-seen", GB_DISTANCE_MID, NULL);
+        if (place > ROOF) {
+            add_shot(job, place, "test-square", GB_DISTANCE_MID, "0");
+            add_shot(job, place, "test-square", GB_DISTANCE_CLOSE, NULL);
+        }
+    }
+}
+
+static void a_complete_claim_is_complete_and_one_photo_less_is_not(void **state)
+{
+    Job *job = *state;
+    photograph_the_house(job);
+    const GbCheck *check = check_shipped(job, "exterior-wind-hail");
+    g_autofree char *missing = keys_of(check, GB_CHECK_MISSING);
+    assert_string_equal(missing, "");
+    assert_int_equal(check->unplaced + check->unnamed, 0);
+    assert_line(check, "finding finding:6:gutter-damage", GB_CHECK_THERE, NULL);
+
+    /* Each shot is needed by some line: the claim was built without any to spare. */
+    for (guint i = 0; i < job->shots->len; i++) {
+        GbShot *shot = job->shots->pdata[i];
+        shot->left_out = TRUE;
+        if (check_shipped(job, "exterior-wind-hail")->missing == 0)
+            fail_msg("without shot %u (%s, place %d) the claim is still complete", i + 1, shot->subject, (int)shot->place);
+        shot->left_out = FALSE;
+    }
+}
+
+static void an_outbuilding_adds_its_own_sides_and_no_siding_size(void **state)
+{
+    Job *job = *state;
+    photograph_the_house(job);
+    for (guint face = 0; face < GB_FACES; face++)
+        add_place(job, 2, "garage", "garage", GB_PLACE_ELEVATION, (GbFace)face, NULL);
+    add_place(job, 2, "garage", "garage", GB_PLACE_SLOPE, GB_FACE_LEFT, NULL);
+    add_place(job, 3, "fence", "fence", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
+    g_autofree char *missing = keys_of(check_shipped(job, "exterior-wind-hail"), GB_CHECK_MISSING);
+    assert_string_equal(missing, "elevation-condition place:12\noutbuilding-overview place:12\n"
+                                 "elevation-condition place:13\noutbuilding-overview place:13\n"
+                                 "elevation-condition place:14\noutbuilding-overview place:14\n"
+                                 "elevation-condition place:15\noutbuilding-overview place:15\n"
+                                 "slope-overview place:16\nslope-condition place:16\n"
+                                 "fence-overview structure:3\n");
+}
+
+static void the_indoor_lists_are_not_complete_without_a_room(void **state)
+{
+    Job *job = *state;
+    assert_line(check_shipped(job, "interior-water"), "inside", GB_CHECK_MISSING, "no shot");
+    assert_line(check_shipped(job, "fire-basic"), "inside", GB_CHECK_MISSING, "no shot");
+    gint64 kitchen = add_place(job, 1, "dwelling", "dwelling", GB_PLACE_ROOM, GB_FACE_FRONT, "kitchen");
+    add_shot(job, kitchen, "room-overview", GB_DISTANCE_UNKNOWN, NULL);
+    const GbCheck *check = check_shipped(job, "interior-water");
+    assert_line(check, "inside", GB_CHECK_THERE, NULL);
+    assert_line(check, "room-overview place:12", GB_CHECK_MISSING, "1 of 2 shots");
+    assert_line(check, "room-condition place:12", GB_CHECK_MISSING, "no shot");
+}
+
+/* Waivers are kept by key: a key names one line only, and stays when the claim grows. */
+static void keys_and_labels_are_unique_and_outlive_changes(void **state)
+{
+    Job *job = *state;
+    static const char *const names[] = {"exterior-wind-hail", "interior-water", "fire-basic"};
+    for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
+        g_autoptr(GHashTable) keys = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+        g_autoptr(GHashTable) labels = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+        g_autofree char *before = keys_of(check_shipped(job, names[i]), GB_CHECK_MISSING);
+        add_place(job, 2 + i, names[i], "shed", GB_PLACE_ELEVATION, GB_FACE_FRONT, NULL);
+        add_place(job, 1, "dwelling", "dwelling", GB_PLACE_ROOM, GB_FACE_FRONT, names[i]);
+        add_shot(job, REAR, "hail-hit", GB_DISTANCE_OVERVIEW, NULL);
+        add_shot(job, REAR, "wind-damage", GB_DISTANCE_OVERVIEW, NULL);
+        const GbCheck *check = check_shipped(job, names[i]);
+        for (guint l = 0; l < check->lines->len; l++) {
+            const GbCheckLine *line = check->lines->pdata[l];
+            assert_true(g_hash_table_add(keys, g_strdup(line->key)));
+            assert_true(g_hash_table_add(labels, g_strdup(line->label)));
+            g_autoptr(GError) error = NULL;
+            assert_ptr_equal(gb_check_find(check, line->label, &error), line);
+            assert_ptr_equal(gb_check_find(check, line->key, &error), line);
+            assert_no_error(error);
+        }
+        g_auto(GStrv) old = g_strsplit(before, "\n", -1);
+        for (char **key = old; *key != NULL && **key != '\0'; key++)
+            assert_true(g_hash_table_contains(keys, *key));
+    }
+}
+
+/* --- JSON --------------------------------------------------------------------------------------------------------- */
+
+static void the_json_says_what_the_check_says(void **state)
+{
+    Job *job = *state;
+    waive(job, "b place:10");
+    add_shot(job, SITE, "address", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = The \"house\" number\nwhere = once\nsubjects = address\nwhy = Whose house\n"
+                                                "[b]\nwhat = B\nwhere = each slope\nlevel = advised\n");
+    g_autofree char *text = NULL;
+    json_t *json = gb_check_json(check, job->list);
+    char *dumped = json_dumps(json, JSON_COMPACT);
+    text = g_strdup(dumped);
+    free(dumped);
+    json_decref(json);
+    assert_string_equal(text,
+        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"unplaced\":0,\"unnamed\":0,"
+        "\"groups\":[{\"title\":\"The claim\",\"lines\":[{\"key\":\"a\",\"label\":\"a\",\"what\":\"The \\\"house\\\" number\","
+        "\"why\":\"Whose house\",\"state\":\"there\",\"required\":true,\"shots\":[1]}]},"
+        "{\"title\":\"Front slope\",\"lines\":[{\"key\":\"b place:8\",\"label\":\"b, front slope\",\"what\":\"B\",\"why\":\"\","
+        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]},"
+        "{\"title\":\"Right slope\",\"lines\":[{\"key\":\"b place:9\",\"label\":\"b, right slope\",\"what\":\"B\",\"why\":\"\","
+        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]},"
+        "{\"title\":\"Rear slope\",\"lines\":[{\"key\":\"b place:10\",\"label\":\"b, rear slope\",\"what\":\"B\",\"why\":\"\","
+        "\"state\":\"waived\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\",\"waived_why\":\"ice on the roof\","
+        "\"waived_who\":\"Dana Reyes\",\"waived_at\":\"2026-05-14T20:02:08Z\"}]},"
+        "{\"title\":\"Left slope\",\"lines\":[{\"key\":\"b place:11\",\"label\":\"b, left slope\",\"what\":\"B\",\"why\":\"\","
+        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}]}");
+}
+
+static void the_json_of_an_incomplete_claim_says_so(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = A\nwhere = once\nsubjects = address\n");
+    json_t *json = gb_check_json(check, job->list);
+    assert_true(json_is_false(json_object_get(json, "complete")));
+    assert_int_equal(json_integer_value(json_object_get(json, "missing")), 1);
+    json_decref(json);
+}
+
+/* Each test begins with the claim of setup_job. */
+#define test_of_job(f) cmocka_unit_test_setup_teardown(f, setup_job, teardown_job)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        test_of_job(once_is_met_by_a_shot_of_any_place_or_none),
+        test_of_job(each_structure_is_met_by_a_shot_of_any_place_of_that_structure_only),
+        test_of_job(a_place_is_met_by_its_own_shots_only),
+        test_of_job(structures_limit_a_requirement_to_their_kinds),
+        test_of_job(what_a_claim_does_not_have_makes_no_lines),
+        test_of_job(a_finding_is_each_pair_of_place_and_damage_that_has_a_shot),
+        test_of_job(each_named_distance_wants_its_own_shots),
+        test_of_job(a_shot_without_a_distance_has_that_of_its_subject),
+        test_of_job(a_count_counts_shots_of_any_of_the_subjects),
+        test_of_job(a_wanted_value_must_be_on_one_of_the_shots),
+        test_of_job(a_shot_left_out_counts_for_nothing),
+        test_of_job(shots_without_place_or_subject_are_told),
+        test_of_job(what_is_only_advised_does_not_make_a_claim_incomplete),
+        test_of_job(a_requirement_for_hail_is_no_line_of_a_wind_claim),
+        test_of_job(a_waiver_sets_aside_what_is_missing_and_only_while_it_is),
+        test_of_job(lines_go_along_the_walk_and_in_the_order_of_the_file),
+        test_of_job(a_line_is_found_by_abbreviated_label_and_by_its_key),
+        test_of_job(states_have_their_words),
+        test_of_job(an_empty_hail_claim_lacks_exactly_this),
+        test_of_job(a_wind_claim_wants_neither_test_squares_nor_signs_of_hail),
+        test_of_job(a_complete_claim_is_complete_and_one_photo_less_is_not),
+        test_of_job(an_outbuilding_adds_its_own_sides_and_no_siding_size),
+        test_of_job(the_indoor_lists_are_not_complete_without_a_room),
+        test_of_job(keys_and_labels_are_unique_and_outlive_changes),
+        test_of_job(the_json_says_what_the_check_says),
+        test_of_job(the_json_of_an_incomplete_claim_says_so),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
