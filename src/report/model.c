@@ -94,16 +94,12 @@ static const char *title_of(const GbClaim *claim)
 static json_t *line_json(const GbCheckLine *line)
 {
     json_t *object = json_object();
-    g_autofree char *title = heading_of(line->label);
     gb_put_text(object, "state", gb_check_state_word(line->state));
     gb_put_text(object, "label", line->label);
-    gb_put_text(object, "title", title);
-    gb_put_text(object, "group", line->group);
+    gb_put_text(object, "key", line->key);
     gb_put_text(object, "lacks", line->lacks);
-    if (line->requirement != NULL) {
-        gb_put_text(object, "what", line->requirement->what);
-        gb_put_text(object, "why", line->requirement->why);
-    }
+    gb_put_text(object, "what", line->requirement->what);
+    gb_put_text(object, "why", line->requirement->why);
     if (line->state == GB_CHECK_WAIVED) {
         g_autofree char *at = gb_time_text((double)line->waived_at_utc_s);
         gb_put_text(object, "reason", line->waived_why);
@@ -113,21 +109,36 @@ static json_t *line_json(const GbCheckLine *line)
     return object;
 }
 
+/* Lines with the same heading stand together. */
+static void add_to_group(json_t *groups, const GbCheckLine *line)
+{
+    gsize n = json_array_size(groups);
+    json_t *last = n > 0 ? json_array_get(groups, n - 1) : NULL;
+    if (last == NULL || g_strcmp0(json_string_value(json_object_get(last, "title")), line->group) != 0) {
+        last = json_pack("{s:[]}", "lines");
+        gb_put_text(last, "title", line->group);
+        json_array_append_new(groups, last);
+    }
+    json_array_append_new(json_object_get(last, "lines"), line_json(line));
+}
+
 /* The lines of one state, or nothing where there are none. */
 static void put_attention(json_t *attention, const GbCheck *check, GbCheckState state, const char *one, const char *many)
 {
-    json_t *lines = json_array();
+    json_t *groups = json_array();
+    guint n = 0;
     for (guint i = 0; i < check->lines->len; i++) {
         const GbCheckLine *line = g_ptr_array_index(check->lines, i);
-        if (line->state == state)
-            json_array_append_new(lines, line_json(line));
+        if (line->state != state)
+            continue;
+        add_to_group(groups, line);
+        n++;
     }
-    guint n = (guint)json_array_size(lines);
     g_autofree char *text = count_text(n, one, many);
-    json_t *list = json_pack("{s:i, s:s, s:o}", "count", (int)n, "count_text", text, "lines", lines);
     if (n > 0)
-        json_object_set(attention, gb_check_state_word(state), list);
-    json_decref(list);
+        json_object_set_new(attention, gb_check_state_word(state),
+                            json_pack("{s:i, s:s, s:O}", "count", (int)n, "count_text", text, "groups", groups));
+    json_decref(groups);
 }
 
 static json_t *attention_json(const GbCheck *check)
@@ -365,7 +376,7 @@ static json_t *files_json(const Builder *b)
     return files;
 }
 
-/* "2026-05-14 15:02:08 to 2026-05-14 16:40:51" of the photos that know their time; shots come sorted by it. */
+/* "2026-05-14 15:02:08 to 2026-05-14 16:40:51, camera time" of the photos that know their time; shots come sorted by it. */
 static char *time_span(const GPtrArray *shots)
 {
     double first = NAN, last = NAN;
@@ -378,7 +389,7 @@ static char *time_span(const GPtrArray *shots)
     }
     g_autofree char *from = gb_time_text(first);
     g_autofree char *to = gb_time_text(last);
-    return *from == '\0' ? NULL : g_strdup_printf("%s to %s, by the camera's clock", from, to);
+    return *from == '\0' ? NULL : g_strdup_printf("%s to %s, camera time", from, to);
 }
 
 static void put_numbers(json_t *model, const Builder *b)

@@ -12,16 +12,15 @@
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/picture.h>
 #include <gablebook/template.h>
+#include <errno.h>
 #include <glib/gstdio.h>
 
 #define TEMPLATES "templates/report"
 #define MAIN_TEMPLATE "photo-report.html"
 #define TEMPLATE_MAX_BYTES (1u << 20)
-#define PICTURE_MAX_BYTES (64u << 20)
 #define DEFAULT_PX 1280
-#define QUALITY 82
 
 typedef struct {
     GbLog *log;
@@ -31,48 +30,6 @@ typedef struct {
 } Pictures;
 
 /* --- pictures --- */
-
-static char *cached_path(const Pictures *pictures, const GbShot *shot)
-{
-    g_autofree char *px = g_strdup_printf("%d", pictures->px);
-    g_autofree char *file = g_strconcat(shot->sha256, ".jpg", NULL);
-    return gb_log_path(pictures->log, "cache", px, file, NULL);
-}
-
-/* A picture that was made before, or NULL. What doesn't read as a JPEG (cut by a crash elsewhere) is made anew. */
-static GBytes *cached_picture(const char *path)
-{
-    GbJpegHeader header;
-    g_autoptr(GBytes) bytes = NULL;
-    if (g_file_test(path, G_FILE_TEST_IS_REGULAR))
-        bytes = gb_file_read(path, PICTURE_MAX_BYTES, NULL);
-    if (bytes == NULL || !gb_jpeg_header(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), &header, NULL))
-        return NULL;
-    gb_jpeg_header_clear(&header);
-    return g_steal_pointer(&bytes);
-}
-
-/* The small upright picture of a shot, from the cache or newly made. OWNED by the caller. */
-static GBytes *picture_bytes(const Pictures *pictures, const GbShot *shot, GError **error)
-{
-    g_autofree char *path = cached_path(pictures, shot);
-    GBytes *cached = cached_picture(path);
-    if (cached != NULL)
-        return cached;
-    g_autofree char *original = gb_log_path(pictures->log, "originals", shot->stored_name, NULL);
-    g_autoptr(GBytes) bytes = gb_file_read(original, GB_JPEG_MAX_BYTES, error);
-    if (bytes == NULL)
-        return NULL;
-    GBytes *small = gb_jpeg_shrink(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), shot->exif.orientation, pictures->px,
-                                   QUALITY, NULL, error);
-    if (small == NULL)
-        return NULL;
-    /* A cache that can't be written costs time, nothing else. */
-    g_autofree char *folder = g_path_get_dirname(path);
-    if (g_mkdir_with_parents(folder, 0755) == 0)
-        (void)gb_file_write(path, g_bytes_get_data(small, NULL), g_bytes_get_size(small), 0644, NULL);
-    return small;
-}
 
 /* Why the photo can't be shown, as a sentence that is the same on every machine; NULL when it can. OWNED by the caller. */
 static char *find_problem(const Pictures *pictures, const GbShot *shot)
@@ -87,7 +44,7 @@ static char *find_problem(const Pictures *pictures, const GbShot *shot)
         return g_strdup("its original is no longer the file that was taken in: its SHA-256 differs");
     if (shot->left_out)
         return NULL;
-    g_autoptr(GBytes) picture = picture_bytes(pictures, shot, NULL);
+    g_autoptr(GBytes) picture = gb_picture(pictures->log, shot, pictures->px, NULL);
     return picture != NULL ? NULL : g_strdup("its original is damaged so that no picture can be made of it");
 }
 
@@ -109,7 +66,7 @@ static gboolean write_picture(const json_t *figure, GbTemplateSink sink, gpointe
     const GbShot *shot = gb_shots_by_number(pictures->shots, json_integer_value(json_object_get(figure, "shot")));
     if (shot == NULL)
         return TRUE; /* {{picture}} outside of a figure */
-    g_autoptr(GBytes) bytes = picture_bytes(pictures, shot, error);
+    g_autoptr(GBytes) bytes = gb_picture(pictures->log, shot, pictures->px, error);
     if (bytes == NULL)
         return FALSE;
     g_autofree char *text = g_base64_encode(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes));
