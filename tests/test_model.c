@@ -358,15 +358,10 @@ static void the_alternative_text_says_what_and_where_in_a_sentence(void **state)
         shot->value = g_strdup(cases[i].value);
         shot->caption = g_strdup(cases[i].caption);
         json_t *model = model_of(world);
-        const char *id = cases[i].place == 0 ? "unplaced" : NULL;
-        const json_t *file = at(json_object_get(model, "files"), 0);
-        g_autoptr(GString) all = g_string_new(NULL);
         char *dump = json_dumps(json_object_get(model, "chapters"), JSON_COMPACT);
         g_autofree char *wanted = g_strdup_printf("\"alt\":\"%s\"", cases[i].wanted);
         if (strstr(dump, wanted) == NULL)
             fail_msg("no %s in %s", wanted, dump);
-        assert_true(id == NULL || chapter(model, id) != NULL);
-        assert_null(strstr(wanted, text(file, "file")));
         free(dump);
         json_decref(model);
     }
