@@ -341,15 +341,15 @@ static void the_alternative_text_says_what_and_where_in_a_sentence(void **state)
         GbDistance distance;
         const char *value, *caption, *wanted;
     } cases[] = {
-        { FRONT, "overview", 0, NULL, NULL, "Photo of overview at the front elevation." },
-        { RIGHT, "siding-size", 0, "4 in", NULL, "Close-up photo of siding size at the right elevation, value 4 in." },
-        { SLOPE_REAR, "test-square", GB_DISTANCE_MID, "9", NULL, "Mid-range photo of test square on the rear slope, value 9." },
+        { FRONT, "overview", 0, NULL, NULL, "Photo: overview at the front elevation." },
+        { RIGHT, "siding-size", 0, "4 in", NULL, "Close-up photo: siding size at the right elevation, value 4 in." },
+        { SLOPE_REAR, "test-square", GB_DISTANCE_MID, "9", NULL, "Mid-range photo: test square on the rear slope, value 9." },
         { GARAGE_SLOPE, "test-square", GB_DISTANCE_CLOSE, NULL, NULL,
-          "Close-up photo of test square on the front slope of the garage." },
+          "Close-up photo: test square on the front slope of the garage." },
         { KITCHEN, NULL, GB_DISTANCE_OVERVIEW, NULL, NULL, "Overview photo in the kitchen, what it shows is not named yet." },
         { GARAGE, NULL, 0, NULL, "Door bent inward", "Photo at the garage: Door bent inward." },
-        { SITE, "address", 0, NULL, "House number 418.", "Mid-range photo of address at the site: House number 418." },
-        { 0, NULL, 0, NULL, NULL, "Photo, what it shows is not named yet, place not recorded." },
+        { SITE, "address", 0, NULL, "House number 418.", "Mid-range photo: address at the site. House number 418." },
+        { 0, NULL, 0, NULL, NULL, "Photo, place not recorded, what it shows is not named yet." },
     };
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
         g_ptr_array_set_size(world->shots, 0);

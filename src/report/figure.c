@@ -62,24 +62,24 @@ static char *alt_text(const GbShot *shot, const GbSubject *subject, GbDistance d
     gboolean own_words = shot->caption != NULL && *shot->caption != '\0';
     const char *distance_word = gb_distance_word(distance);
     if (subject != NULL && holds_word(subject->name, distance_word))
-        distance_word = ""; /* "Overview photo of roof overview" says it twice */
+        distance_word = ""; /* "Overview photo: slope overview" says it twice */
     g_autofree char *what = subject != NULL ? lower_first(subject->name) : NULL;
     g_autofree char *where = place != NULL ? place_phrase(place) : NULL;
 
     g_autoptr(GString) alt = g_string_new(distance_word);
     g_string_append(alt, *distance_word != '\0' ? " photo" : "Photo");
     if (what != NULL)
-        g_string_append_printf(alt, " of %s", what);
+        g_string_append_printf(alt, ": %s", what);
     if (where != NULL)
         g_string_append_printf(alt, " %s", where);
+    else
+        g_string_append(alt, ", place not recorded");
     if (what != NULL && shot->value != NULL)
         g_string_append_printf(alt, ", value %s", shot->value);
     if (own_words)
-        g_string_append_printf(alt, ": %s", shot->caption);
+        g_string_append_printf(alt, "%s%s", what != NULL ? ". " : ": ", shot->caption);
     else if (what == NULL)
         g_string_append(alt, ", what it shows is not named yet");
-    if (where == NULL)
-        g_string_append(alt, own_words ? " (place not recorded)" : ", place not recorded");
     if (!g_str_has_suffix(alt->str, "."))
         g_string_append_c(alt, '.');
     return upper_first(alt->str);
