@@ -121,7 +121,7 @@ static void chapters_and_figures_follow_the_walk(void **state)
 {
     g_autoptr(GbLog) log = make_claim(*state);
     g_autofree char *page = build(log);
-    const char *order[] = { "<h1>418 Cottonwood Bend", "What is missing", "Contents", "<h2 id=\"site\"", "figure-1\"",
+    const char *order[] = { "<h1 dir=\"auto\">418 Cottonwood Bend", "What is missing", "Contents", "<h2 id=\"site\"", "figure-1\"",
                             "<h2 id=\"elevation-front\"", "figure-2\"", "<h2 id=\"elevation-right\"", "<h2 id=\"elevation-rear\"",
                             "<h2 id=\"elevation-left\"", "No photo shows this elevation", "<h2 id=\"roof\"", "figure-3\"",
                             "<h2 id=\"unplaced\"", "figure-4\"", "<h2 id=\"files\"" };
