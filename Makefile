@@ -97,7 +97,8 @@ $(PROGRAM): $(CLI_OBJ) $(LIB)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
 
 # --- tests ---
-$(OUT)/tests/%: $(OUT)/tests/%.o $(OUT)/tests/support.o $(LIB)
+TEST_SUPPORT := $(patsubst %.c,$(OUT)/%.o,$(filter-out $(TEST_SRC),$(wildcard tests/*.c)))
+$(OUT)/tests/%: $(OUT)/tests/%.o $(TEST_SUPPORT) $(LIB)
 	$(call say,link,$@)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
 
@@ -153,4 +154,4 @@ uninstall:
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(OUT)/tests/support.d
+-include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d)

@@ -172,6 +172,17 @@ static void a_file_of_more_than_a_mebibyte_is_refused(void **state)
     assert_error(error, GB_ERROR_TOO_LARGE, "big.ini");
 }
 
+static void a_nul_byte_never_hides_the_rest_of_a_file(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *path = g_build_filename(*state, "nul.ini", NULL);
+    const char text[] = "[a]\nname = x\n\0[b]\nname = y\n";
+    assert_true(g_file_set_contents(path, text, sizeof text - 1, NULL));
+    g_autoptr(GbIni) ini = gb_ini_load(path, keys, &error);
+    assert_null(ini);
+    assert_error(error, GB_ERROR_SYNTAX, "nul.ini");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -185,6 +196,7 @@ int main(void)
         cmocka_unit_test(percent_signs_in_a_file_or_its_name_are_only_text),
         cmocka_unit_test(a_message_stays_short_whatever_the_file_holds),
         test_in_folder(a_file_on_disk_is_read_and_named_by_its_path),
+        test_in_folder(a_nul_byte_never_hides_the_rest_of_a_file),
         test_in_folder(a_file_of_more_than_a_mebibyte_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

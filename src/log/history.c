@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log-private.h"
 
+#include <gablebook/claim.h>
 #include <gablebook/error.h>
 #include <gablebook/history.h>
 
@@ -377,15 +378,30 @@ static GPtrArray *column_names(GbLog *log, const char *table, GError **error)
     return g_steal_pointer(&names);
 }
 
-static void add_value(GPtrArray *values, const char *table, const char *row, const char *column, char *before, char *after)
+/* Numbers of places mean nothing to a person: their label as far as the place still exists. TAKES text. */
+static char *name_place(const GPtrArray *places, char *text)
 {
+    const GbPlace *place = text == NULL ? NULL : gb_places_by_id(places, g_ascii_strtoll(text, NULL, 10));
+    if (place == NULL)
+        return text;
+    g_free(text);
+    return g_strdup(place->label);
+}
+
+static void add_value(GPtrArray *values, const GPtrArray *places, const char *table, const char *row, const char *column, char *before,
+                      char *after)
+{
+    if (strcmp(table, "shot") == 0 && strcmp(column, "place") == 0) {
+        before = name_place(places, before);
+        after = name_place(places, after);
+    }
     GbHistoryValue *value = g_new0(GbHistoryValue, 1);
     *value = (GbHistoryValue){ g_strdup(table), g_strdup(row), g_strdup(column), before, after };
     g_ptr_array_add(values, value);
 }
 
 /* One row of a changeset: what it was and what it became, column by column. */
-static gboolean read_change(GbLog *log, sqlite3_changeset_iter *iter, GPtrArray *values, GError **error)
+static gboolean read_change(GbLog *log, const GPtrArray *places, sqlite3_changeset_iter *iter, GPtrArray *values, GError **error)
 {
     const char *table;
     int columns, operation;
@@ -400,7 +416,7 @@ static gboolean read_change(GbLog *log, sqlite3_changeset_iter *iter, GPtrArray 
         sqlite3changeset_old(iter, 0, &key);
     g_autofree char *row = value_text(key);
     if (operation != SQLITE_UPDATE)
-        add_value(values, table, row, "", operation == SQLITE_DELETE ? g_strdup("there") : NULL,
+        add_value(values, places, table, row, "", operation == SQLITE_DELETE ? g_strdup("there") : NULL,
                   operation == SQLITE_INSERT ? g_strdup("there") : NULL);
     for (int i = 1; i < columns && i < (int)names->len; i++) {
         old = new = NULL;
@@ -410,19 +426,19 @@ static gboolean read_change(GbLog *log, sqlite3_changeset_iter *iter, GPtrArray 
             sqlite3changeset_new(iter, i, &new);
         g_autofree char *before = value_text(old), *after = value_text(new);
         if (before != NULL || after != NULL)
-            add_value(values, table, row, names->pdata[i], g_steal_pointer(&before), g_steal_pointer(&after));
+            add_value(values, places, table, row, names->pdata[i], g_steal_pointer(&before), g_steal_pointer(&after));
     }
     return TRUE;
 }
 
-static gboolean read_changeset(GbLog *log, const void *changeset, int n, GPtrArray *values, GError **error)
+static gboolean read_changeset(GbLog *log, const GPtrArray *places, const void *changeset, int n, GPtrArray *values, GError **error)
 {
     sqlite3_changeset_iter *iter = NULL;
     if (sqlite3changeset_start(&iter, n, (void *)changeset) != SQLITE_OK)
         return gb_log_fail(log, "read the history", error);
     gboolean ok = TRUE;
     while (ok && sqlite3changeset_next(iter) == SQLITE_ROW)
-        ok = read_change(log, iter, values, error);
+        ok = read_change(log, places, iter, values, error);
     if (sqlite3changeset_finalize(iter) != SQLITE_OK && ok)
         ok = gb_log_fail(log, "read the history", error);
     return ok;
@@ -451,11 +467,14 @@ GPtrArray *gb_history_values(GbLog *log, gint64 entry, GError **error)
     if (stmt == NULL)
         return NULL;
     gb_bind_int(stmt, ":id", entry);
+    g_autoptr(GPtrArray) places = gb_places_load(log, error);
+    if (places == NULL)
+        return NULL;
     g_autoptr(GPtrArray) values = g_ptr_array_new_with_free_func(free_value);
     for (gboolean row = TRUE; row;) {
         if (!gb_log_step(log, stmt, &row, error))
             return NULL;
-        if (row && !read_changeset(log, sqlite3_column_blob(stmt, 0), sqlite3_column_bytes(stmt, 0), values, error))
+        if (row && !read_changeset(log, places, sqlite3_column_blob(stmt, 0), sqlite3_column_bytes(stmt, 0), values, error))
             return NULL;
     }
     return g_steal_pointer(&values);

@@ -1,0 +1,191 @@
+/* figure.c -- one photo as the report tells it: what it shows, where, when, which way, from which file.
+ *
+ * What is unknown is left out, never shown as zero; what only the camera says is worded as the camera's word.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report-private.h"
+
+#include <math.h>
+
+void gb_put_text(json_t *object, const char *key, const char *text)
+{
+    if (text == NULL || *text == '\0')
+        return;
+    g_autofree char *valid = g_utf8_make_valid(text, -1);
+    json_object_set_new(object, key, json_string(valid));
+}
+
+/* "Rear slope" inside a sentence: "rear slope". A word that begins with two capitals ("HVAC unit") stays. */
+static char *lower_first(const char *text)
+{
+    const char *next = g_utf8_next_char(text);
+    if (*text == '\0' || g_unichar_isupper(g_utf8_get_char(next)))
+        return g_strdup(text);
+    g_autofree char *first = g_utf8_strdown(text, next - text);
+    return g_strconcat(first, next, NULL);
+}
+
+static char *upper_first(const char *text)
+{
+    if (*text == '\0')
+        return g_strdup("");
+    const char *next = g_utf8_next_char(text);
+    g_autofree char *first = g_utf8_strup(text, next - text);
+    return g_strconcat(first, next, NULL);
+}
+
+/* Where, as the end of a sentence: "on the rear slope of the garage". OWNED by the caller. */
+static char *place_phrase(const GbPlace *place)
+{
+    if (place->kind == GB_PLACE_WHOLE)
+        return g_strdup_printf("at the %s", place->structure_name);
+    /* As if it were the dwelling's: the structure is named behind it. */
+    g_autofree char *title = gb_place_title(place->kind, place->structure_name, TRUE, place->face, place->room);
+    g_autofree char *lower = lower_first(title);
+    const char *word = place->kind == GB_PLACE_ROOF || place->kind == GB_PLACE_SLOPE ? "on"
+                       : place->kind == GB_PLACE_ROOM                                ? "in"
+                                                                                     : "at";
+    gboolean elsewhere = place->kind != GB_PLACE_SITE && !place->on_dwelling;
+    return g_strdup_printf("%s the %s%s%s", word, lower, elsewhere ? " of the " : "", elsewhere ? place->structure_name : "");
+}
+
+static gboolean holds_word(const char *text, const char *word)
+{
+    g_autofree char *in = g_utf8_casefold(text, -1);
+    g_autofree char *sought = g_utf8_casefold(word, -1);
+    return strstr(in, sought) != NULL;
+}
+
+/* A sentence for who can't see the photo: what it shows and where, never the file's name. OWNED by the caller. */
+static char *alt_text(const GbShot *shot, const GbSubject *subject, GbDistance distance, const GbPlace *place)
+{
+    gboolean own_words = shot->caption != NULL && *shot->caption != '\0';
+    const char *distance_word = gb_distance_word(distance);
+    if (subject != NULL && holds_word(subject->name, distance_word))
+        distance_word = ""; /* "Overview photo: slope overview" says it twice */
+    g_autofree char *what = subject != NULL ? lower_first(subject->name) : NULL;
+    g_autofree char *where = place != NULL ? place_phrase(place) : NULL;
+
+    g_autoptr(GString) alt = g_string_new(distance_word);
+    g_string_append(alt, *distance_word != '\0' ? " photo" : "Photo");
+    if (what != NULL)
+        g_string_append_printf(alt, ": %s", what);
+    if (where != NULL)
+        g_string_append_printf(alt, " %s", where);
+    else
+        g_string_append(alt, ", place not recorded");
+    if (what != NULL && shot->value != NULL)
+        g_string_append_printf(alt, ", value %s", shot->value);
+    if (own_words)
+        g_string_append_printf(alt, "%s%s", what != NULL ? ". " : ": ", shot->caption);
+    else if (what == NULL)
+        g_string_append(alt, ", what it shows is not named yet");
+    if (!g_str_has_suffix(alt->str, "."))
+        g_string_append_c(alt, '.');
+    return upper_first(alt->str);
+}
+
+json_t *gb_figure_time(const GbExif *exif)
+{
+    g_autofree char *local = gb_time_text(exif->taken_local_s);
+    if (*local == '\0')
+        return NULL;
+    g_autofree char *offset = NULL;
+    if (exif->has_offset)
+        offset = g_strdup_printf("%c%02d:%02d", exif->offset_min < 0 ? '-' : '+', ABS(exif->offset_min) / 60,
+                                 ABS(exif->offset_min) % 60);
+    g_autofree char *zone = offset != NULL ? g_strconcat("UTC", offset, NULL) : g_strdup("zone not stated");
+    g_autofree char *machine = g_strconcat(local, offset, NULL);
+    char *blank = strchr(machine, ' ');
+    if (blank != NULL)
+        *blank = 'T';
+    json_t *time = json_object();
+    gb_put_text(time, "local", local);
+    gb_put_text(time, "zone", zone);
+    gb_put_text(time, "machine", machine);
+    return time;
+}
+
+static void put_direction(json_t *figure, const GbExif *exif)
+{
+    if (isnan(exif->heading_deg))
+        return;
+    const char *north = exif->heading_ref == 'M' ? "magnetic" : "true";
+    int whole = (int)fmod(round(exif->heading_deg), 360.0);
+    g_autofree char *text =
+        g_strdup_printf("looking %s, %d° %s (camera compass)", gb_compass_point(exif->heading_deg), whole, north);
+    gb_put_text(figure, "direction", text);
+}
+
+static char *degrees_text(double degrees, const char *positive, const char *negative)
+{
+    char number[32];
+    g_ascii_formatd(number, sizeof number, "%.5f", fabs(degrees));
+    return g_strdup_printf("%s° %s", number, degrees < 0 ? negative : positive);
+}
+
+static void put_position(json_t *figure, const GbExif *exif)
+{
+    if (isnan(exif->lat_deg) || isnan(exif->lon_deg))
+        return;
+    g_autofree char *lat = degrees_text(exif->lat_deg, "N", "S");
+    g_autofree char *lon = degrees_text(exif->lon_deg, "E", "W");
+    json_t *position = json_pack("{s:f, s:f}", "lat", exif->lat_deg, "lon", exif->lon_deg);
+    char error_m[32] = "";
+    if (!isnan(exif->position_error_m)) {
+        g_ascii_formatd(error_m, sizeof error_m, "%.0f", ceil(exif->position_error_m));
+        json_object_set_new(position, "error_m", json_real(exif->position_error_m));
+    }
+    g_autofree char *text = *error_m != '\0' ? g_strdup_printf("%s, %s, camera states ± %s m", lat, lon, error_m)
+                                             : g_strdup_printf("%s, %s, error not stated", lat, lon);
+    gb_put_text(position, "text", text);
+    json_object_set_new(figure, "position", position);
+}
+
+/* Many cameras repeat the maker in the model's name. */
+static void put_camera(json_t *figure, const GbExif *exif)
+{
+    if (exif->make != NULL && exif->model != NULL && !g_str_has_prefix(exif->model, exif->make)) {
+        g_autofree char *both = g_strconcat(exif->make, " ", exif->model, NULL);
+        gb_put_text(figure, "camera", both);
+    } else
+        gb_put_text(figure, "camera", exif->model != NULL ? exif->model : exif->make);
+}
+
+static void put_size(json_t *figure, const GbShot *shot)
+{
+    gboolean lying = shot->exif.orientation >= 5;
+    if (shot->width <= 0 || shot->height <= 0)
+        return;
+    json_object_set_new(figure, "width", json_integer(lying ? shot->height : shot->width));
+    json_object_set_new(figure, "height", json_integer(lying ? shot->width : shot->height));
+}
+
+json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places, const GbCatalogue *catalogue)
+{
+    const GbPlace *place = shot->place != 0 ? gb_places_by_id(places, shot->place) : NULL;
+    const GbSubject *subject = shot->subject != NULL ? gb_catalogue_by_id(catalogue, shot->subject) : NULL;
+    GbDistance distance = gb_shot_distance(shot, catalogue);
+    g_autofree char *caption = gb_shot_caption(shot, places, catalogue);
+    g_autofree char *alt = alt_text(shot, subject, distance, place);
+
+    json_t *figure = json_pack("{s:i, s:I}", "number", (int)number, "shot", (json_int_t)shot->number);
+    gb_put_text(figure, "caption", *caption != '\0' ? caption : "Not named yet");
+    gb_put_text(figure, "alt", alt);
+    gb_put_text(figure, "place", place != NULL ? place->title : NULL);
+    gb_put_text(figure, "subject", subject != NULL ? subject->name : shot->subject);
+    gb_put_text(figure, "distance", gb_distance_word(distance));
+    gb_put_text(figure, "value", shot->value);
+    gb_put_text(figure, "file", shot->source_name);
+    gb_put_text(figure, "sha256", shot->sha256);
+    json_t *time = gb_figure_time(&shot->exif);
+    if (time != NULL)
+        json_object_set_new(figure, "time", time);
+    put_direction(figure, &shot->exif);
+    put_position(figure, &shot->exif);
+    put_camera(figure, &shot->exif);
+    put_size(figure, shot);
+    if (shot->damaged)
+        gb_put_text(figure, "damaged", "The file is partly damaged; what could be read of it is shown");
+    return figure;
+}
