@@ -211,7 +211,8 @@ static void a_changeset_on_other_tables_is_not_applied(void **state)
     sqlite3_bind_blob(stmt, 1, changeset, n, sqlite3_free);
     assert_int_equal(sqlite3_step(stmt), SQLITE_DONE);
     sqlite3_finalize(stmt);
-    (void)gb_history_undo(log, &summary, &error);
+    assert_false(gb_history_undo(log, &summary, &error));
+    assert_error(error, GB_ERROR_STATE, "record is damaged");
     g_autofree char *name = raw_text(db, "SELECT source_name FROM original");
     assert_string_equal(name, "true.jpg");
 }
@@ -230,6 +231,36 @@ static void a_changeset_of_rubbish_is_refused_and_changes_nothing(void **state)
     assert_string_equal(before, after);
 }
 
+/* Every cut and every single bent byte of a real changeset: refused or applied, but always an answer. */
+static void a_bent_changeset_always_gets_an_answer(void **state)
+{
+    g_autoptr(GbLog) log = new_claim(state);
+    enter_some(log, 3);
+    say(log, 2, 3, "words");
+    sqlite3 *db = gb_log_db(log);
+    raw_exec(db, "CREATE TEMP TABLE kept AS SELECT changeset FROM main.history_part WHERE history = 2");
+    g_autofree char *length = raw_text(db, "SELECT length(changeset) FROM kept");
+    guint n = (guint)g_ascii_strtoull(length, NULL, 10);
+    guint refused = 0;
+    for (guint at = 0; at < n; at++)
+        for (int way = 0; way < 3; way++) {
+            g_autoptr(GError) error = NULL;
+            g_autofree char *summary = NULL;
+            g_autofree char *sql = g_strdup_printf(
+                way == 0 ? "UPDATE main.history_part SET changeset = (SELECT substr(changeset, 1, %u) FROM kept) WHERE history = 2"
+                : way == 1 ? "UPDATE main.history_part SET changeset = (SELECT CAST(substr(changeset, 1, %u) || x'ff' || substr(changeset,"
+                             " %u) AS BLOB) FROM kept) WHERE history = 2"
+                           : "UPDATE main.history_part SET changeset = (SELECT CAST(substr(changeset, 1, %u) || x'05' ||"
+                             " substr(changeset, %u) AS BLOB) FROM kept) WHERE history = 2", at, at + 2);
+            raw_exec(db, "SAVEPOINT bent");
+            raw_exec(db, sql);
+            g_autoptr(GPtrArray) values = gb_history_values(log, 2, &error);
+            refused += values == NULL;
+            raw_exec(db, "ROLLBACK TO bent; RELEASE bent");
+        }
+    assert_true(refused > n);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -243,6 +274,7 @@ int main(void)
         test_in_folder(random_changes_undos_and_redos_do_what_a_list_of_states_does),
         test_in_folder(a_changeset_on_other_tables_is_not_applied),
         test_in_folder(a_changeset_of_rubbish_is_refused_and_changes_nothing),
+        test_in_folder(a_bent_changeset_always_gets_an_answer),
     };
     return cmocka_run_group_tests_name("history", tests, NULL, NULL);
 }

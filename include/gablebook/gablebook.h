@@ -14,6 +14,7 @@
 #include <gablebook/escape.h>
 #include <gablebook/file.h>
 #include <gablebook/ini.h>
+#include <gablebook/quote.h>
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
 #include <gablebook/measure.h>

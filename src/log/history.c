@@ -169,31 +169,34 @@ static int on_conflict(void *unused, int kind, sqlite3_changeset_iter *iter)
     return SQLITE_CHANGESET_ABORT;
 }
 
-/* The database may come from elsewhere: a changeset in it reaches the tables of people's decisions and no other. */
-static int is_work_table(void *unused, const char *table)
+/* A changeset reaches the tables of people's decisions and no other. */
+static gboolean is_work_table(const char *table)
 {
-    (void)unused;
     for (gsize i = 0; i < G_N_ELEMENTS(work_tables); i++)
         if (strcmp(table, work_tables[i]) == 0)
-            return 1;
-    return 0;
+            return TRUE;
+    return FALSE;
+}
+
+static gboolean refuse(GbLog *log, const char *why, GError **error)
+{
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: the log no longer fits this change (%s); nothing was changed", gb_log_folder(log),
+                why);
+    return FALSE;
 }
 
 static gboolean apply(GbLog *log, const void *changeset, int n, gboolean inverse, GError **error)
 {
     void *turned = NULL;
     int code = SQLITE_OK;
+    if (!gb_changeset_is_sound(changeset, (gsize)n, is_work_table))
+        return refuse(log, "its record is damaged", error);
     if (inverse)
         code = sqlite3changeset_invert(n, changeset, &n, &turned);
     if (code == SQLITE_OK)
-        code = sqlite3changeset_apply(gb_log_db(log), n, inverse ? turned : (void *)changeset, is_work_table,
-                                      on_conflict, NULL);
+        code = sqlite3changeset_apply(gb_log_db(log), n, inverse ? turned : (void *)changeset, NULL, on_conflict, NULL);
     sqlite3_free(turned);
-    if (code == SQLITE_OK)
-        return TRUE;
-    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: the log no longer fits this change (%s); nothing was changed",
-                gb_log_folder(log), sqlite3_errstr(code));
-    return FALSE;
+    return code == SQLITE_OK || refuse(log, sqlite3_errstr(code), error);
 }
 
 static gboolean apply_parts(GbLog *log, gint64 entry, gboolean inverse, GError **error)
@@ -434,6 +437,8 @@ static gboolean read_change(GbLog *log, const GPtrArray *places, sqlite3_changes
 static gboolean read_changeset(GbLog *log, const GPtrArray *places, const void *changeset, int n, GPtrArray *values, GError **error)
 {
     sqlite3_changeset_iter *iter = NULL;
+    if (!gb_changeset_is_sound(changeset, (gsize)n, is_work_table))
+        return refuse(log, "its record is damaged", error);
     if (sqlite3changeset_start(&iter, n, (void *)changeset) != SQLITE_OK)
         return gb_log_fail(log, "read the history", error);
     gboolean ok = TRUE;

@@ -42,6 +42,10 @@ void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, g
 char *gb_column_text(sqlite3_stmt *stmt, int column);
 double gb_column_double(sqlite3_stmt *stmt, int column);
 
+/* Whether n bytes are a whole changeset that touches none but the tables that is_table accepts. Ask before giving SQLite a
+ * changeset out of a database. */
+gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_table)(const char *name));
+
 /* Bring a database forward, one version at a time, each in a transaction of its own.
  *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */
 gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
