@@ -248,6 +248,36 @@ static void shots_go_before_and_after_others_of_their_place_in_the_order_given(v
     assert_order(log, "rear", "1 2 3 4 5 6");
 }
 
+/* Against a model: a list of numbers from which the moved ones are taken and put in again. */
+static void random_moves_do_what_a_list_does(void **state)
+{
+    enum { N = 7 };
+    g_autoptr(GRand) random = g_rand_new_with_seed(20260514);
+    g_autoptr(GbLog) log = claim_with_photos(state, N);
+    tag(log, "1-7", (GbTag){ .place = "rear" });
+    g_autoptr(GArray) model = g_array_new(FALSE, FALSE, sizeof(int));
+    for (int i = 1; i <= N; i++)
+        g_array_append_val(model, i);
+    for (int step = 0; step < 25; step++) {
+        int anchor = g_rand_int_range(random, 1, N + 1), moved[2], after = g_rand_boolean(random);
+        moved[0] = 1 + (anchor + g_rand_int_range(random, 0, 3)) % N;
+        moved[1] = 1 + (anchor + g_rand_int_range(random, 3, N - 1)) % N;
+        g_autofree char *shots = g_strdup_printf("%d,%d", moved[0], moved[1]);
+        tag(log, shots, (GbTag){ .order = after ? GB_ORDER_AFTER : GB_ORDER_BEFORE, .anchor = anchor });
+        guint at = 0;
+        for (guint i = model->len; i-- > 0;)
+            if (g_array_index(model, int, i) == moved[0] || g_array_index(model, int, i) == moved[1])
+                g_array_remove_index(model, i);
+        while (g_array_index(model, int, at) != anchor)
+            at++;
+        g_array_insert_vals(model, at + (guint)after, moved, 2);
+        g_autoptr(GString) wanted = g_string_new(NULL);
+        for (guint i = 0; i < model->len; i++)
+            g_string_append_printf(wanted, "%s%d", i > 0 ? " " : "", g_array_index(model, int, i));
+        assert_order(log, "rear", wanted->str);
+    }
+}
+
 static void shots_do_not_go_beside_themselves_or_across_places(void **state)
 {
     g_autoptr(GbLog) log = claim_with_photos(state, 3);
@@ -332,6 +362,7 @@ int main(void)
         test_in_folder(everything_said_can_be_taken_back),
         test_in_folder(a_shot_can_be_left_out_and_taken_in),
         test_in_folder(shots_go_before_and_after_others_of_their_place_in_the_order_given),
+        test_in_folder(random_moves_do_what_a_list_does),
         test_in_folder(shots_do_not_go_beside_themselves_or_across_places),
         test_in_folder(another_place_ends_the_order_by_hand_of_the_shot_that_goes),
         test_in_folder(a_tag_is_one_entry_with_before_and_after_and_undo_restores),

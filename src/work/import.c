@@ -445,6 +445,14 @@ static GPtrArray *scan_all(const char *const *paths, GbImportTally *tally)
     return files;
 }
 
+/* For the history: "card", "card/IMG_1.JPG and 199 more". OWNED by the caller. */
+static char *name_source(const char *const *paths)
+{
+    guint n = g_strv_length((char **)paths);
+    g_autofree char *first = n == 0 ? g_strdup("nowhere") : g_filename_display_name(paths[0]);
+    return n <= 1 ? g_steal_pointer(&first) : g_strdup_printf("%s and %u more", first, n - 1);
+}
+
 gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
 {
     *tally = (GbImportTally){ 0 };
@@ -454,8 +462,7 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
     g_autoptr(GHashTable) known = gb_original_names(log, error);
     if (known == NULL)
         return FALSE;
-    g_autofree char *all = g_strjoinv(" ", (char **)paths);
-    g_autofree char *source = g_filename_display_name(all);
+    g_autofree char *source = name_source(paths);
     g_autofree Taken *taken = g_new0(Taken, files->len);
     Job job = { .log = log, .files = files, .known = known, .taken = taken };
     Entry entry = { .log = log, .source = source, .watch = watch, .tally = tally };
