@@ -114,7 +114,7 @@ $(BUILD)/headers/%.ok: include/%.h
 VNU := $(BUILD)/npm/node_modules/vnu-jar/build/dist/vnu.jar
 test-tools: $(VNU)
 $(VNU):
-	npm install --silent --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
+	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
 	@test -f $@
 
 check: need-test
