@@ -15,6 +15,7 @@ SHELL   := /bin/sh
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev
 TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm
+SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
 WARN := -Wall -Wextra -Wshadow -Wformat=2 -Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition \
@@ -47,7 +48,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo check check-mode suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos check suites headers install uninstall clean help need need-test test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -58,6 +59,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
+	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
 	@echo 'make clean       remove $(BUILD)/'
@@ -112,7 +114,7 @@ $(BUILD)/headers/%.ok: include/%.h
 VNU := $(BUILD)/npm/node_modules/vnu-jar/build/dist/vnu.jar
 test-tools: $(VNU)
 $(VNU):
-	npm install --silent --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
+	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
 	@test -f $@
 
 check: need-test
@@ -135,6 +137,11 @@ suites: $(PROGRAM) $(TEST_BIN)
 demo: need
 	@$(MAKE) --no-print-directory all
 	@sh demo-photos/demo.sh $(PROGRAM) demo-photos $(BUILD)/demo
+
+# The pictures are kept in the repository; this makes them anew from their scene, in about an hour.
+demo-photos:
+	@sh .ci/need $(SCENE_PACKAGES)
+	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv
 
 # --- installing ---
 D := $(DESTDIR)$(PREFIX)

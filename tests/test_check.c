@@ -498,17 +498,16 @@ static void a_wind_claim_wants_neither_test_squares_nor_signs_of_hail(void **sta
 static void photograph_the_house(Job *job)
 {
     static const struct { const char *subject, *value; } facts[] = {
-        {"siding-size", "4 in"}, {"window-screen", NULL}, {"gutter-damage", NULL}, {"downspout", NULL}, {"roof-covering", NULL},
+        {"siding-size", "4 in"}, {"window-screen", NULL}, {"gutter-damage", NULL}, {"downspout", NULL},
         {"layers", "1"}, {"pitch", "6/12"}, {"drip-edge", NULL}, {"pipe-flashing", NULL}};
     add_shot(job, SITE, "address", GB_DISTANCE_UNKNOWN, NULL);
     for (gsize i = 0; i < G_N_ELEMENTS(facts); i++)
         add_shot(job, i < 4 ? LEFT : ROOF, facts[i].subject, GB_DISTANCE_CLOSE, facts[i].value);
-    add_shot(job, LEFT, "gutter-damage", GB_DISTANCE_MID, NULL); /* dented: a finding, so it needs both distances */
     for (gint64 place = FRONT; place <= LEFT_SLOPE; place++) {
         if (place == ROOF)
             continue;
         add_shot(job, place, "overview", GB_DISTANCE_UNKNOWN, NULL);
-        if (place != LEFT)
+        if (place != LEFT && place < ROOF) /* the left side has a dented gutter; a slope's test square tells its condition */
             add_shot(job, place, "no-damage-seen", GB_DISTANCE_MID, NULL);
         if (place > ROOF) {
             add_shot(job, place, "test-square", GB_DISTANCE_MID, "0");
@@ -525,7 +524,7 @@ static void a_complete_claim_is_complete_and_one_photo_less_is_not(void **state)
     g_autofree char *missing = keys_of(check, GB_CHECK_MISSING);
     assert_string_equal(missing, "");
     assert_int_equal(check->unplaced + check->unnamed, 0);
-    assert_line(check, "finding finding:6:gutter-damage", GB_CHECK_THERE, NULL);
+    assert_line(check, "close-up finding:6:gutter-damage", GB_CHECK_THERE, NULL);
 
     /* Each shot is needed by some line: the claim was built without any to spare. */
     for (guint i = 0; i < job->shots->len; i++) {

@@ -300,10 +300,11 @@ static void every_list_wants_findings_from_general_to_specific(void **state)
     g_auto(GStrv) names = gb_checklist_names();
     for (char **name = names; *name != NULL; name++) {
         g_autoptr(GbChecklist) list = shipped(*name);
-        const GbRequirement *r = requirement(list, "finding");
-        assert_int_equal(r->where, GB_WHERE_FINDING);
-        assert_true(r->required && r->wants[GB_DISTANCE_MID] && r->wants[GB_DISTANCE_CLOSE]);
-        assert_null(r->structures[0]);
+        const GbRequirement *close = requirement(list, "close-up"), *context = requirement(list, "context");
+        assert_true(close->where == GB_WHERE_FINDING && context->where == GB_WHERE_FINDING);
+        assert_true(close->required && close->wants[GB_DISTANCE_CLOSE] && context->wants[GB_DISTANCE_MID]);
+        assert_null(close->structures[0]);
+        assert_null(context->structures[0]);
     }
 }
 

@@ -24,8 +24,9 @@ typedef enum {
 /* One requirement at one place (or structure, or once). Text OWNED by the line. */
 typedef struct {
     char *key;   /* stable name of the line: "address", "test-square place:7", "ridge-vent structure:1",
-                    "damage-close finding:7:hail-hit"; what waivers refer to */
+                    "close-up finding:7:hail-hit"; what waivers refer to */
     char *label; /* what a person reads and types: "test square, rear slope" */
+    char *what;  /* the requirement's sentence; for a finding with its subject: "siding damage close up, ..." */
     char *group; /* heading along the walk: the place's title, or the structure's name, or "The claim" */
     const GbRequirement *requirement; /* BORROWED from the checklist */
     gint64 place;     /* where it belongs; 0: nowhere in particular */

@@ -39,7 +39,7 @@ typedef enum {
 
 typedef struct {
     char *id;   /* the section: "test-square" */
-    char *what;
+    char *what;  /* a sentence; for 'each finding' what follows the name of the damage */
     char *why;  /* never NULL, may be "" */
     GbWhere where;
     char **structures; /* kinds, NULL-terminated; empty: all */

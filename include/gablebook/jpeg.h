@@ -34,7 +34,8 @@ void gb_jpeg_header_clear(GbJpegHeader *header);
  *   max_px       longest side of the result; never enlarged
  *   quality      1 ... 100
  *   damaged      set TRUE when part of the picture could not be read (the rest is shown); may be NULL
- * Returns JPEG bytes OWNED by the caller, grey for grey input, else RGB (CMYK is converted). GB_ERROR_DAMAGED, _TOO_LARGE. */
+ * Returns JPEG bytes OWNED by the caller, grey for grey input, else RGB (CMYK is converted).
+ * GB_ERROR_FOREIGN, _DAMAGED, _TOO_LARGE as above; _TOO_LARGE also for more scans than the bound. */
 GBytes *gb_jpeg_shrink(const void *data, gsize n, int orientation, int max_px, int quality, gboolean *damaged, GError **error);
 
 G_END_DECLS

@@ -108,6 +108,7 @@ static void line_free(gpointer data)
     GbCheckLine *line = data;
     g_free(line->key);
     g_free(line->label);
+    g_free(line->what);
     g_free(line->group);
     g_free(line->lacks);
     g_free(line->waived_why);
@@ -266,14 +267,18 @@ static void take_line(Run *run, GbCheckLine *line, const char *scope, const char
     g_ptr_array_add(run->check->lines, line);
 }
 
-static GbCheckLine *new_line(const GbRequirement *r, char *key, const char *where_label, const char *group)
+/* damage: the finding's subject, NULL for other lines. */
+static GbCheckLine *new_line(const GbRequirement *r, char *key, const GbSubject *damage, const char *where_label, const char *group)
 {
-    g_autofree char *name = spoken_id(r->id);
+    g_autofree char *id = spoken_id(r->id);
+    g_autofree char *lower = damage ? g_utf8_strdown(damage->name, -1) : NULL;
+    g_autofree char *name = damage ? g_strdup_printf("%s %s", lower, id) : g_strdup(id);
     GbCheckLine *line = g_new0(GbCheckLine, 1);
     line->requirement = r;
     line->key = key;
     line->label = where_label ? g_strdup_printf("%s, %s", name, where_label) : g_strdup(name);
     line->group = g_strdup(group);
+    line->what = damage ? g_strdup_printf("%s %s", damage->name, r->what) : g_strdup(r->what);
     return line;
 }
 
@@ -311,7 +316,7 @@ static void add_claim_lines(Run *run)
 {
     const GbRequirement *r;
     for (guint i = 0; (r = next_requirement(run, GB_WHERE_ONCE, NULL, &i)) != NULL;)
-        take_line(run, new_line(r, g_strdup(r->id), NULL, "The claim"), "", (const char *const *)r->subjects);
+        take_line(run, new_line(r, g_strdup(r->id), NULL, NULL, "The claim"), "", (const char *const *)r->subjects);
 }
 
 static void add_structure_lines(Run *run, const GbPlace *place)
@@ -320,7 +325,7 @@ static void add_structure_lines(Run *run, const GbPlace *place)
     g_autofree char *group = gb_place_title(GB_PLACE_WHOLE, place->structure_name, place->on_dwelling, GB_FACE_FRONT, NULL);
     const GbRequirement *r;
     for (guint i = 0; (r = next_requirement(run, GB_WHERE_STRUCTURE, place, &i)) != NULL;) {
-        GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), place->structure_name, group);
+        GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), NULL, place->structure_name, group);
         line->structure = place->structure;
         take_line(run, line, scope, (const char *const *)r->subjects);
     }
@@ -348,7 +353,7 @@ static void add_place_lines(Run *run, const GbPlace *place)
     g_autofree char *scope = place_scope(place->id);
     const GbRequirement *r;
     for (guint i = 0; (r = next_requirement(run, where, place, &i)) != NULL;) {
-        GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), place->label, place->title);
+        GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), NULL, place->label, place->title);
         line->place = place->id;
         line->structure = place->structure;
         take_line(run, line, scope, (const char *const *)r->subjects);
@@ -359,13 +364,11 @@ static void add_finding_lines(Run *run, const GbPlace *place, const char *subjec
 {
     const GbSubject *subject = gb_catalogue_by_id(run->catalogue, subject_id);
     g_autofree char *scope = place_scope(place->id);
-    g_autofree char *lower = g_utf8_strdown(subject->name, -1);
-    g_autofree char *label = g_strdup_printf("%s, %s", lower, place->label);
     const char *subjects[] = {subject_id, NULL};
     const GbRequirement *r;
     for (guint i = 0; (r = next_requirement(run, GB_WHERE_FINDING, place, &i)) != NULL;) {
         char *key = g_strdup_printf("%s finding:%" G_GINT64_FORMAT ":%s", r->id, place->id, subject_id);
-        GbCheckLine *line = new_line(r, key, label, place->title);
+        GbCheckLine *line = new_line(r, key, subject, place->label, place->title);
         line->place = place->id;
         line->structure = place->structure;
         take_line(run, line, scope, subjects);

@@ -37,7 +37,7 @@ static json_t *json_of_line(const GbCheckLine *line)
     json_t *object = json_object();
     set_text(object, "key", line->key);
     set_text(object, "label", line->label);
-    set_text(object, "what", line->requirement->what);
+    set_text(object, "what", line->what);
     set_text(object, "why", line->requirement->why);
     set_text(object, "state", gb_check_state_word(line->state));
     json_object_set_new(object, "required", json_boolean(line->requirement->required));

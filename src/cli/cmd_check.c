@@ -18,10 +18,11 @@ static const char *mark(GbCheckState state)
     return marks[state];
 }
 
+/* The label comes first: it is what waive wants to hear. */
 static void print_line(const GbCheckLine *line)
 {
     g_autofree char *shots = gb_numbers_text(&g_array_index(line->shots, gint64, 0), line->shots->len);
-    gb_cli_printf("%s%s", mark(line->state), line->requirement->what);
+    gb_cli_printf("%s%s", mark(line->state), line->label);
     if (line->shots->len > 0)
         gb_cli_printf(" [%s]", shots);
     if (line->state == GB_CHECK_WAIVED)
@@ -29,6 +30,8 @@ static void print_line(const GbCheckLine *line)
     else if (line->lacks != NULL)
         gb_cli_printf(": %s", line->lacks);
     putchar('\n');
+    if (line->state == GB_CHECK_MISSING)
+        gb_cli_printf("            %s\n", line->what);
 }
 
 /* Lines in walk order, a heading where the group changes; of what is there only when asked for. */

@@ -98,7 +98,7 @@ static json_t *line_json(const GbCheckLine *line)
     gb_put_text(object, "label", line->label);
     gb_put_text(object, "key", line->key);
     gb_put_text(object, "lacks", line->lacks);
-    gb_put_text(object, "what", line->requirement->what);
+    gb_put_text(object, "what", line->what);
     gb_put_text(object, "why", line->requirement->why);
     if (line->state == GB_CHECK_WAIVED) {
         g_autofree char *at = gb_time_text((double)line->waived_at_utc_s);
