@@ -474,8 +474,10 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
         clear_taken(&taken[i]);
     g_mutex_clear(&job.lock);
     g_cond_clear(&job.ready);
-    if (!ok)
-        g_prefix_error(error, "stopped after %u of %u files, which are safe; run the same import again to go on: ",
-                       tally->fresh + tally->back + tally->known + tally->left_out, tally->total);
+    guint done = tally->fresh + tally->back + tally->known + tally->left_out;
+    if (!ok && done == 0)
+        g_prefix_error(error, "stopped before any of the %u files was in the claim; run the same import again: ", tally->total);
+    else if (!ok)
+        g_prefix_error(error, "stopped after %u of %u files, which are safe; run the same import again to go on: ", done, tally->total);
     return ok;
 }

@@ -27,6 +27,9 @@ GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
     claim->front_azimuth_deg = NAN;
     if (!gb_edit_apply(claim, facts, error) || !settle_checklist(claim, error))
         return NULL;
-    g_autoptr(GbLog) log = gb_log_create(folder, error);
-    return log != NULL && gb_claim_store(log, claim, error) ? g_steal_pointer(&log) : NULL;
+    gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
+    GbLog *log = gb_log_create(folder, error);
+    if (log != NULL && !gb_claim_store(log, claim, error))
+        gb_log_unmake(g_steal_pointer(&log), !there);
+    return log;
 }
