@@ -269,7 +269,7 @@ static void a_partly_damaged_photo_is_taken_as_it_is_and_marked(void **state)
 {
     g_autofree char *card = card_path(state);
     g_autoptr(GbLog) log = new_claim(state);
-    g_autoptr(GBytes) whole = make_jpeg(256, 256, 1);
+    g_autoptr(GBytes) whole = jpeg_bytes(256, 256, 1);
     g_autofree char *half = put_file(card, "half.jpg", g_bytes_get_data(whole, NULL), g_bytes_get_size(whole) / 2);
     g_auto(Seen) seen = imported(log, card);
     assert_string_equal(seen.said->str, "half.jpg new 1\n");
@@ -400,7 +400,7 @@ static void numbers_follow_the_files_whatever_thread_is_first(void **state)
     g_autofree char *card = card_path(state), *seen_first = NULL;
     for (guint i = 0; i < 40; i++) {
         g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
-        g_autoptr(GBytes) bytes = make_jpeg(i % 7 == 0 ? 900 : 20, 30, i); /* the first is the slowest */
+        g_autoptr(GBytes) bytes = jpeg_bytes(i % 7 == 0 ? 900 : 20, 30, i); /* the first is the slowest */
         g_free(put_file(card, name, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes)));
     }
     for (gsize t = 0; t < G_N_ELEMENTS(threads); t++) {
@@ -481,7 +481,7 @@ static void a_claim_that_cannot_take_more_says_so_and_enters_nothing(void **stat
     g_auto(Seen) seen = nothing_seen();
     assert_false(import_with(log, card, 0, &seen, &error));
     assert_non_null(strstr(error->message, "1.jpg: can't be kept: "));
-    assert_error(error, GB_ERROR_IO, "stopped after 0 of 2 files");
+    assert_error(error, GB_ERROR_IO, "stopped before any of the 2 files was in the claim");
     assert_int_equal(seen.tally.total, 2);
     assert_int_equal(seen.tally.fresh, 0);
     assert_int_equal(history_length(log), 0);
