@@ -21,6 +21,7 @@
 
 #define DEPTH_MAX 64          /* folders within folders */
 #define FILES_MAX 1000000
+#define THREADS_MAX 64
 #define BATCH_FILES 64        /* a batch is entered when it has so many files ... */
 #define BATCH_US 300000       /* ... or when its first file has waited so long */
 #define STEM_MAX_BYTES 100    /* of a name in originals/ */
@@ -126,6 +127,7 @@ struct Job {
     Taken *taken;      /* one for each file */
     GMutex lock;
     GCond ready;
+    gint next;     /* atomic: the next file that a worker takes */
     gint stopping; /* atomic */
 };
 
@@ -252,10 +254,8 @@ static void take(Job *job, Taken *taken, const Candidate *candidate)
         gb_picture_keep(job->log, sha256, GB_PREVIEW_PX, preview);
 }
 
-static void work(gpointer data, gpointer user)
+static void work_on(Job *job, guint i)
 {
-    Job *job = user;
-    gsize i = GPOINTER_TO_SIZE(data) - 1; /* a pool takes no NULL */
     Taken *taken = &job->taken[i];
     gb_exif_init(&taken->shot.exif);
     if (g_atomic_int_get(&job->stopping))
@@ -266,6 +266,14 @@ static void work(gpointer data, gpointer user)
     taken->ready = TRUE;
     g_cond_signal(&job->ready);
     g_mutex_unlock(&job->lock);
+}
+
+static gpointer work(gpointer job_of_all)
+{
+    Job *job = job_of_all;
+    for (guint i; (i = (guint)g_atomic_int_add(&job->next, 1)) < job->files->len;)
+        work_on(job, i);
+    return NULL;
 }
 
 /* --- enter: results into the log, in order --- */
@@ -422,15 +430,18 @@ static gboolean receive(Entry *entry, Job *job, GError **error)
     return TRUE;
 }
 
+/* Threads of our own and not of GLib's pool: those live on, and what libraries keep for each of them with them. */
 static gboolean run_workers(Entry *entry, Job *job, GError **error)
 {
-    guint threads = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 1;
-    GThreadPool *pool = g_thread_pool_new(work, job, (gint)MIN(threads, 64), FALSE, NULL);
-    for (gsize i = 0; i < job->files->len; i++)
-        g_thread_pool_push(pool, GSIZE_TO_POINTER(i + 1), NULL);
-    gboolean ok = receive(entry, job, error);
+    guint wanted = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 1;
+    guint most = MIN(MIN(wanted, THREADS_MAX), job->files->len), n = 0;
+    GThread *threads[THREADS_MAX];
+    while (n < most && (threads[n] = g_thread_try_new("import", work, job, n == 0 ? error : NULL)) != NULL)
+        n++;
+    gboolean ok = (n > 0 || most == 0) && receive(entry, job, error);
     g_atomic_int_set(&job->stopping, 1);
-    g_thread_pool_free(pool, FALSE, TRUE); /* waits for the files at work; the rest is skipped */
+    while (n > 0)
+        g_thread_join(threads[--n]); /* waits for the files at work; the rest is skipped */
     return ok;
 }
 
