@@ -295,7 +295,7 @@ static void the_short_check_leaves_out_what_is_there(void **state)
     assert_int_equal(sh(*state, NULL, NULL, "gablebook tag c 1 --place site --subject address"), 0);
     assert_int_equal(sh(*state, &whole, NULL, "gablebook check c"), 1);
     assert_int_equal(sh(*state, &brief, NULL, "gablebook check c --short"), 1);
-    assert_has(whole, "  there   House number or street sign [1]");
+    assert_has(whole, "  there   address [1]");
     assert_has_not(brief, "  there   ");
     assert_has(brief, "> MISSING ");
 }

@@ -48,9 +48,9 @@ static void add_photos(const char *folder, const char *from)
 /* All that there is, imported into FOLDER/c. */
 static void import_all(const char *folder)
 {
-    g_autofree char *demo = source_path("demo-photos"), *real = real_photo("README.md"), *out = NULL;
     if (!have_program("exiftool"))
         skip();
+    g_autofree char *demo = source_path("demo-photos"), *real = real_photo("README.md"), *out = NULL;
     write_tagged_photos(folder);
     if (g_file_test(demo, G_FILE_TEST_IS_DIR))
         add_photos(folder, demo);
