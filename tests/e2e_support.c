@@ -27,7 +27,7 @@ int sh(const char *folder, char **out, char **err, const char *script)
 
 /* --- photos --- */
 
-void make_jpeg(const char *path, guint seed, guint px)
+void make_noise(const char *path, guint seed, guint px)
 {
     struct jpeg_compress_struct c;
     struct jpeg_error_mgr errors;
@@ -61,7 +61,7 @@ void make_card(const char *folder, const char *name, guint n, guint px)
     assert_int_equal(g_mkdir_with_parents(card, 0755), 0);
     for (guint i = 1; i <= n; i++) {
         g_autofree char *path = g_strdup_printf("%s/IMG_%04u.JPG", card, i);
-        make_jpeg(path, i, px);
+        make_noise(path, i, px);
     }
 }
 

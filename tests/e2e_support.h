@@ -13,7 +13,7 @@
 int sh(const char *folder, char **out, char **err, const char *script);
 
 /* Write a JPEG of px times px pixels of noise, different for every seed; the same seed gives the same bytes. About 1.1 bytes a pixel. */
-void make_jpeg(const char *path, guint seed, guint px);
+void make_noise(const char *path, guint seed, guint px);
 /* n of them in FOLDER/name: IMG_0001.JPG ... */
 void make_card(const char *folder, const char *name, guint n, guint px);
 

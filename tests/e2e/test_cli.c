@@ -295,7 +295,7 @@ static void the_short_check_leaves_out_what_is_there(void **state)
     assert_int_equal(sh(*state, NULL, NULL, "gablebook tag c 1 --place site --subject address"), 0);
     assert_int_equal(sh(*state, &whole, NULL, "gablebook check c"), 1);
     assert_int_equal(sh(*state, &brief, NULL, "gablebook check c --short"), 1);
-    assert_has(whole, "  there   House number or street sign [1]");
+    assert_has(whole, "  there   address [1]");
     assert_has_not(brief, "  there   ");
     assert_has(brief, "> MISSING ");
 }
@@ -374,8 +374,7 @@ static void output_that_cannot_be_written_is_an_error(void **state)
 static void a_pipe_that_is_closed_ends_the_program_without_a_word(void **state)
 {
     g_autofree char *err = NULL;
-    for (int i = 0; i < 20; i++)
-        sh(*state, NULL, &err, "gablebook subjects | true");
+    sh(*state, NULL, &err, "for i in 1 2 3 4 5 6 7 8 9 10; do gablebook subjects | true; done");
     assert_string_equal(err, "");
 }
 
