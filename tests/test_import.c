@@ -481,7 +481,7 @@ static void a_claim_that_cannot_take_more_says_so_and_enters_nothing(void **stat
     g_auto(Seen) seen = nothing_seen();
     assert_false(import_with(log, card, 0, &seen, &error));
     assert_non_null(strstr(error->message, "1.jpg: can't be kept: "));
-    assert_error(error, GB_ERROR_IO, "stopped after 0 of 2 files");
+    assert_error(error, GB_ERROR_IO, "stopped before any of the 2 files was in the claim");
     assert_int_equal(seen.tally.total, 2);
     assert_int_equal(seen.tally.fresh, 0);
     assert_int_equal(history_length(log), 0);
