@@ -8,7 +8,7 @@
 
 #include <jpeglib.h>
 
-GBytes *make_jpeg(guint width, guint height, guint seed)
+GBytes *jpeg_bytes(guint width, guint height, guint seed)
 {
     struct jpeg_compress_struct jpeg;
     struct jpeg_error_mgr errors;
@@ -48,7 +48,7 @@ char *put_file(const char *folder, const char *name, const void *data, gsize n)
 
 char *put_photo(const char *folder, const char *name, guint seed)
 {
-    g_autoptr(GBytes) bytes = make_jpeg(64, 48, seed);
+    g_autoptr(GBytes) bytes = jpeg_bytes(64, 48, seed);
     return put_file(folder, name, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes));
 }
 

@@ -7,7 +7,7 @@
 #include "test.h"
 
 /* A JPEG of that size whose picture, and so whose bytes, depend on seed. OWNED by the caller. */
-GBytes *make_jpeg(guint width, guint height, guint seed);
+GBytes *jpeg_bytes(guint width, guint height, guint seed);
 /* Write bytes to FOLDER/name, folders on the way included. Returns the path, OWNED by the caller. */
 char *put_file(const char *folder, const char *name, const void *data, gsize n);
 /* Write a JPEG of 64 x 48 pixels and that seed. Returns the path, OWNED by the caller. */

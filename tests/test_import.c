@@ -164,6 +164,24 @@ static void what_is_no_photo_is_left_out_with_the_reason_and_the_rest_goes_on(vo
     assert_int_equal(files_in(log, "originals"), 2);
 }
 
+static void files_too_large_and_folders_too_deep_are_left_out(void **state)
+{
+    g_autofree char *card = card_path(state), *huge = g_build_filename(card, "huge.jpg", NULL);
+    g_autoptr(GbLog) log = new_claim(state);
+    g_autoptr(GString) deep = g_string_new(NULL);
+    for (int i = 0; i < 70; i++)
+        g_string_append(deep, "d/");
+    g_string_append(deep, "IMG_1.JPG");
+    put(state, deep->str, 1);
+    put(state, "huge.jpg", 2);
+    assert_int_equal(truncate(huge, (off_t)GB_JPEG_MAX_BYTES + 1), 0); /* a hole: takes no room */
+    g_auto(Seen) seen = imported(log, card);
+    assert_string_equal(seen.said->str, "d left out\nhuge.jpg left out\n");
+    assert_non_null(strstr(seen.messages->str, "/d: lies too deep, in folders within folders; left out"));
+    assert_non_null(strstr(seen.messages->str, "huge.jpg: has 268435457 bytes; at most 268435456 are read; left out"));
+    assert_int_equal(history_length(log), 0);
+}
+
 static void a_path_that_does_not_exist_is_left_out_and_the_others_are_taken(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -269,7 +287,7 @@ static void a_partly_damaged_photo_is_taken_as_it_is_and_marked(void **state)
 {
     g_autofree char *card = card_path(state);
     g_autoptr(GbLog) log = new_claim(state);
-    g_autoptr(GBytes) whole = make_jpeg(256, 256, 1);
+    g_autoptr(GBytes) whole = jpeg_bytes(256, 256, 1);
     g_autofree char *half = put_file(card, "half.jpg", g_bytes_get_data(whole, NULL), g_bytes_get_size(whole) / 2);
     g_auto(Seen) seen = imported(log, card);
     assert_string_equal(seen.said->str, "half.jpg new 1\n");
@@ -400,7 +418,7 @@ static void numbers_follow_the_files_whatever_thread_is_first(void **state)
     g_autofree char *card = card_path(state), *seen_first = NULL;
     for (guint i = 0; i < 40; i++) {
         g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
-        g_autoptr(GBytes) bytes = make_jpeg(i % 7 == 0 ? 900 : 20, 30, i); /* the first is the slowest */
+        g_autoptr(GBytes) bytes = jpeg_bytes(i % 7 == 0 ? 900 : 20, 30, i); /* the first is the slowest */
         g_free(put_file(card, name, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes)));
     }
     for (gsize t = 0; t < G_N_ELEMENTS(threads); t++) {
@@ -512,6 +530,7 @@ int main(void)
         test_in_folder(folders_are_searched_to_the_bottom_in_order_of_name),
         test_in_folder(dot_names_and_links_to_folders_are_passed_over_links_to_files_are_taken),
         test_in_folder(what_is_no_photo_is_left_out_with_the_reason_and_the_rest_goes_on),
+        test_in_folder(files_too_large_and_folders_too_deep_are_left_out),
         test_in_folder(a_path_that_does_not_exist_is_left_out_and_the_others_are_taken),
         test_in_folder(a_jpeg_is_known_by_its_content_not_by_its_name),
         test_in_folder(claims_own_folders_are_passed_over),

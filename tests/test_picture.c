@@ -16,7 +16,7 @@ static GbLog *one_photo(void **state)
     g_autoptr(GError) error = NULL;
     GbImportTally tally;
     GbLog *log = new_claim(state);
-    g_autoptr(GBytes) bytes = make_jpeg(400, 100, 1);
+    g_autoptr(GBytes) bytes = jpeg_bytes(400, 100, 1);
     g_autofree char *path = put_file(*state, "IMG_1.JPG", g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes));
     gb_import(log, (const char *const[]){ path, NULL }, NULL, &tally, &error);
     assert_no_error(error);
@@ -52,7 +52,7 @@ static void a_picture_has_the_side_asked_for_is_never_enlarged_and_is_kept(void 
     assert_size(small, 200, 50);
     assert_size(full, 400, 100);
     g_autofree char *path = cached_path(log, shot, "200");
-    g_autoptr(GBytes) other = make_jpeg(20, 10, 5);
+    g_autoptr(GBytes) other = jpeg_bytes(20, 10, 5);
     assert_true(g_file_set_contents(path, g_bytes_get_data(other, NULL), (gssize)g_bytes_get_size(other), NULL));
     g_autoptr(GBytes) cached = gb_picture(log, shot, 200, &error); /* what is in the cache and whole is taken from there */
     assert_size(cached, 20, 10);
@@ -112,7 +112,7 @@ static void an_original_that_is_missing_changed_or_unreadable_gives_no_picture(v
     g_autoptr(GPtrArray) shots = gb_shots_load(log, &error);
     const GbShot *shot = shots->pdata[0];
     g_autofree char *path = gb_log_path(log, "originals", shot->stored_name, NULL);
-    g_autoptr(GBytes) other = make_jpeg(400, 100, 2);
+    g_autoptr(GBytes) other = jpeg_bytes(400, 100, 2);
     assert_int_equal(g_unlink(path), 0);
     assert_null(gb_picture(log, shot, 120, &error));
     assert_error(error, GB_ERROR_IO, shot->stored_name);
