@@ -63,7 +63,10 @@ static int setup_claim(void **state)
     if (setup_folder(state) != 0)
         return 1;
     make_card(*state, "card", 3, 32);
-    return sh(*state, NULL, NULL, "gablebook new c --cause hail --insured 'Rosa Test' && gablebook import c card");
+    int status = sh(*state, NULL, NULL, "gablebook new c --cause hail --insured 'Rosa Test' && gablebook import c card");
+    if (status != 0)
+        teardown_folder(state); /* cmocka does not, after a setup that failed */
+    return status;
 }
 #define test_in_claim(f) cmocka_unit_test_setup_teardown(f, setup_claim, teardown_folder)
 
