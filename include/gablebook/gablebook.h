@@ -27,6 +27,7 @@
 #include <gablebook/jpeg.h>
 /* sense: what time and place tell */
 #include <gablebook/geodesy.h>
+#include <gablebook/magnetic.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
