@@ -26,6 +26,7 @@
 #include <gablebook/exif.h>
 #include <gablebook/jpeg.h>
 /* sense: what time and place tell */
+#include <gablebook/circular.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
 /* log: the claim folder */
