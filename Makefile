@@ -138,7 +138,7 @@ demo: need
 	@$(MAKE) --no-print-directory all
 	@sh demo-photos/demo.sh $(PROGRAM) demo-photos $(BUILD)/demo
 
-# The pictures are kept in the repository; this makes them anew from their scene, in about half an hour.
+# The pictures are kept in the repository; this makes them anew from their scene, in about 45 minutes.
 demo-photos:
 	@sh .ci/need $(SCENE_PACKAGES)
 	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv
