@@ -28,6 +28,8 @@
 /* sense: what time and place tell */
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
+#include <gablebook/stray.h>
+#include <gablebook/visit.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
