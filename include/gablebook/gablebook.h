@@ -29,6 +29,8 @@
 #include <gablebook/circular.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
+#include <gablebook/stray.h>
+#include <gablebook/visit.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
