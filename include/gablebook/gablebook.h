@@ -25,6 +25,8 @@
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
 #include <gablebook/jpeg.h>
+/* sense: what time and place tell */
+#include <gablebook/clock.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
