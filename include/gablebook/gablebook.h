@@ -27,6 +27,7 @@
 #include <gablebook/jpeg.h>
 /* sense: what time and place tell */
 #include <gablebook/circular.h>
+#include <gablebook/clock.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
 #include <gablebook/stray.h>
