@@ -68,7 +68,7 @@ tag 37 --place 'left slope' --subject 'drip edge'
 tag 38 --place 'front slope' --subject overview
 tag 39,40 --place 'front slope' --subject 'test square' --value 9
 tag 40 --distance close-up
-tag 41 --place 'front slope' --subject 'hail hit' --value '1 in'
+tag 41 --place 'front slope' --subject 'hail hit' --value '1.7 in'
 tag 42 --place 'front slope' --subject pitch --value 6/12
 tag 43 --place 'front slope' --subject 'pipe flashing'
 tag 44 --place roof --subject 'ridge vent'
