@@ -25,6 +25,9 @@
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
 #include <gablebook/jpeg.h>
+#include <gablebook/quality.h>
+/* sense: what time, place and pixels tell */
+#include <gablebook/burst.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
