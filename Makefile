@@ -80,6 +80,9 @@ $(OUT)/%.o: %.c
 	$(call say,cc,$<)
 	$(Q)$(CC) $(GB_CFLAGS) -MMD -MP -c $< -o $@
 
+# Loops over pixels are worth vector code.
+$(OUT)/src/photo/jpeg.o $(OUT)/src/photo/quality.o $(OUT)/src/photo/resample.o: MODE_FLAGS += $(if $(filter plain,$(MODE)),-O3)
+
 # The files that are part of the program travel in it as a GResource.
 $(OUT)/builtin.xml: $(BUILTIN) Makefile
 	@mkdir -p $(@D)

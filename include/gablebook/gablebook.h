@@ -32,6 +32,9 @@
 #include <gablebook/magnetic.h>
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
+#include <gablebook/quality.h>
+/* sense: what time, place and pixels tell */
+#include <gablebook/burst.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>

@@ -1,4 +1,4 @@
-/* jpeg.h -- one JPEG in memory: its header, its EXIF block, small upright pictures of it.
+/* jpeg.h -- one JPEG in memory: its header, its EXIF block, small upright pictures of it, what its pixels say.
  *
  * Pictures are decoded at the smallest scale that serves (libjpeg's 1/8 ... 1/1), brought to size by area
  * mean, turned upright, and written as baseline JPEG without any metadata: no orientation tag is left that
@@ -9,6 +9,7 @@
 #ifndef GABLEBOOK_JPEG_H
 #define GABLEBOOK_JPEG_H
 
+#include <gablebook/quality.h>
 #include <glib.h>
 
 G_BEGIN_DECLS
@@ -37,6 +38,15 @@ void gb_jpeg_header_clear(GbJpegHeader *header);
  * Returns JPEG bytes OWNED by the caller, grey for grey input, else RGB (CMYK is converted).
  * GB_ERROR_FOREIGN, _DAMAGED, _TOO_LARGE as above; _TOO_LARGE also for more scans than the bound. */
 GBytes *gb_jpeg_shrink(const void *data, gsize n, int orientation, int max_px, int quality, gboolean *damaged, GError **error);
+
+#define GB_SURVEY_PX 640 /* longest side of a plane that shows a blur as a report would */
+
+/* The same picture, and what its pixels say. Measured is the grey picture at the scale that max_px needs, without decoding twice:
+ * sharpness compares photos of one size surveyed for one max_px. Only when that scale is below GB_SURVEY_PX and the picture does not
+ * look sharp beyond doubt in it (one in twelve of a usual card), is it decoded again at a larger one for smear_px.
+ * What could not be read counts as grey: don't trust the measures of a damaged photo. measured may be NULL. */
+GBytes *gb_jpeg_survey(const void *data, gsize n, int orientation, int max_px, int quality, GbQuality *measured,
+                       gboolean *damaged, GError **error);
 
 G_END_DECLS
 #endif

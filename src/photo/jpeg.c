@@ -81,6 +81,12 @@ typedef struct {
     GbResample *resample;
     guint8 *row;     /* as decoded, output_width * output_components */
     guint8 *upright; /* out_width * out_height * channels */
+
+    /* For gb_jpeg_survey. */
+    gboolean survey;
+    int least_px; /* longest side to be decoded, if there is so much */
+    int luma_y;   /* rows of luma that are done */
+    guint8 *luma; /* output_width * output_height, or NULL */
 } Reader;
 
 static void reader_close(Reader *r)
@@ -89,6 +95,7 @@ static void reader_close(Reader *r)
     gb_resample_free(r->resample);
     g_free(r->row);
     g_free(r->upright);
+    g_free(r->luma);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Reader, reader_close)
 
@@ -212,6 +219,12 @@ static gboolean serves(int decoded, int wanted)
     return decoded == wanted || 2 * decoded >= 3 * wanted;
 }
 
+static gboolean serves_all(const Reader *r)
+{
+    int width = (int)r->codec.output_width, height = (int)r->codec.output_height;
+    return serves(width, r->out_width) && serves(height, r->out_height) && MAX(width, height) >= r->least_px;
+}
+
 static void choose_size(Reader *r)
 {
     int width = (int)r->codec.image_width, height = (int)r->codec.image_height, longest = MAX(width, height);
@@ -222,7 +235,7 @@ static void choose_size(Reader *r)
     r->codec.scale_denom = 8;
     for (r->codec.scale_num = 1; r->codec.scale_num < 8; r->codec.scale_num *= 2) {
         jpeg_calc_output_dimensions(&r->codec);
-        if (serves((int)r->codec.output_width, r->out_width) && serves((int)r->codec.output_height, r->out_height))
+        if (serves_all(r))
             return;
     }
 }
@@ -247,7 +260,8 @@ static gboolean allocate_rows(Reader *r, GError **error)
     r->resample = gb_resample_new(in_width, in_height, r->out_width, r->out_height, r->channels);
     r->row = g_try_malloc((gsize)in_width * r->codec.output_components);
     r->upright = g_try_malloc_n((gsize)r->out_width * r->out_height, r->channels);
-    if (r->resample != NULL && r->row != NULL && r->upright != NULL)
+    r->luma = r->survey ? g_try_malloc_n((gsize)in_width, (gsize)in_height) : NULL;
+    if (r->resample != NULL && r->row != NULL && r->upright != NULL && (!r->survey || r->luma != NULL))
         return TRUE;
     g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "there is not enough memory for a picture of %d x %d pixels",
                 r->out_width, r->out_height);
@@ -269,8 +283,21 @@ static void cmyk_to_rgb(guint8 *row, gsize pixels, gboolean inverted)
     }
 }
 
+/* ITU-R BT.601 weights in 256ths, as JPEG itself makes luma. */
+static void put_luma(guint8 *restrict luma, const guint8 *restrict row, gsize pixels, int channels)
+{
+    if (channels == 1)
+        memcpy(luma, row, pixels);
+    else
+        for (gsize i = 0; i < pixels; i++, row += 3)
+            luma[i] = (guint8)((77 * row[0] + 150 * row[1] + 29 * row[2] + 128) >> 8);
+}
+
 static void take_row(Reader *r, const guint8 *row)
 {
+    gsize width = r->codec.output_width;
+    if (r->luma != NULL)
+        put_luma(r->luma + width * (gsize)r->luma_y++, row, width, r->channels);
     const guint8 *done = gb_resample_add(r->resample, row);
     if (done != NULL)
         gb_upright_put_row(r->upright, done, r->out_y++, r->out_width, r->out_height, r->channels, r->orientation);
@@ -389,22 +416,71 @@ static GBytes *encode_upright(const Reader *r, int quality, GError **error)
     return g_byte_array_free_to_bytes(g_steal_pointer(&w.out));
 }
 
+/* --- the whole way --- */
+
+/* Decode into a reader that holds only what is wanted. *whole: nothing was lost. */
+static gboolean decode(Reader *r, const void *data, gsize n, gboolean *whole, GError **error)
+{
+    if (!reader_open(r, data, n, error))
+        return FALSE;
+    if (!read_guarded(r, start_decoding)) {
+        set_error(r, error);
+        return FALSE;
+    }
+    if (!allocate_rows(r, error))
+        return FALSE;
+    *whole = read_guarded(r, decode_rows) && r->codec.err->num_warnings == 0;
+    fill_lost_rows(r);
+    return TRUE;
+}
+
+/* At half the size that shows a blur, a sharp picture's edges are as sharp as pixels allow (0.4 px; measured: 56 of 61 rendered
+ * photos), a blurred one's never below 0.6 px, a soft one's at 0.65. */
+#define SURE_SMEAR_PX 0.53
+
+static gboolean needs_closer_look(const Reader *r, const GbQuality *q)
+{
+    return q->smear_side_px < GB_SURVEY_PX && r->codec.scale_num < r->codec.scale_denom && !(q->smear_px <= SURE_SMEAR_PX);
+}
+
+static void measure(const Reader *r, GbQuality *measured)
+{
+    gb_quality_measure(r->luma, (int)r->codec.output_width, (int)r->codec.output_height, r->orientation, measured);
+}
+
+/* When memory is short for it, the first look stands. */
+static void look_closer(const void *data, gsize n, const Reader *first, GbQuality *measured)
+{
+    g_auto(Reader) r = { .orientation = first->orientation, .max_px = first->max_px, .survey = TRUE, .least_px = GB_SURVEY_PX };
+    GbQuality closer;
+    gboolean whole;
+    if (!decode(&r, data, n, &whole, NULL))
+        return;
+    measure(&r, &closer);
+    measured->smear_px = closer.smear_px;
+    measured->smear_side_px = closer.smear_side_px;
+}
+
+GBytes *gb_jpeg_survey(const void *data, gsize n, int orientation, int max_px, int quality, GbQuality *measured,
+                       gboolean *damaged, GError **error)
+{
+    g_return_val_if_fail(orientation >= 1 && orientation <= 8 && max_px > 0 && quality >= 1 && quality <= 100, NULL);
+    g_auto(Reader) r = { .orientation = orientation, .max_px = max_px, .survey = measured != NULL };
+    gboolean whole;
+    if (!decode(&r, data, n, &whole, error))
+        return NULL;
+    if (damaged != NULL)
+        *damaged = !whole;
+    if (measured != NULL) {
+        measure(&r, measured);
+        if (whole && needs_closer_look(&r, measured))
+            look_closer(data, n, &r, measured);
+    }
+    return encode_upright(&r, quality, error);
+}
+
 GBytes *gb_jpeg_shrink(const void *data, gsize n, int orientation, int max_px, int quality, gboolean *damaged,
                        GError **error)
 {
-    g_return_val_if_fail(orientation >= 1 && orientation <= 8 && max_px > 0 && quality >= 1 && quality <= 100, NULL);
-    g_auto(Reader) r = { .orientation = orientation, .max_px = max_px };
-    if (!reader_open(&r, data, n, error))
-        return NULL;
-    if (!read_guarded(&r, start_decoding)) {
-        set_error(&r, error);
-        return NULL;
-    }
-    if (!allocate_rows(&r, error))
-        return NULL;
-    gboolean whole = read_guarded(&r, decode_rows);
-    fill_lost_rows(&r);
-    if (damaged != NULL)
-        *damaged = !whole || r.codec.err->num_warnings > 0;
-    return encode_upright(&r, quality, error);
+    return gb_jpeg_survey(data, n, orientation, max_px, quality, NULL, damaged, error);
 }
