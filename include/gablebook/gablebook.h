@@ -25,16 +25,15 @@
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
 #include <gablebook/jpeg.h>
-/* sense: what time and place tell */
+#include <gablebook/quality.h>
+/* sense: what time, place and pixels tell */
+#include <gablebook/burst.h>
 #include <gablebook/circular.h>
 #include <gablebook/clock.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
-#include <gablebook/quality.h>
-/* sense: what time, place and pixels tell */
-#include <gablebook/burst.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
