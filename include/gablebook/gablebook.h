@@ -25,6 +25,9 @@
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
 #include <gablebook/jpeg.h>
+/* sense: what time and place tell */
+#include <gablebook/circular.h>
+#include <gablebook/facing.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
