@@ -22,8 +22,8 @@
 #define ERROR_TO_SD 1.51 /* two of three lie within 1.51 standard deviations in the plane */
 
 /* Positions taken soon after each other share most of their error; how long, and how much of it each repetition tells anew. */
-#define SHARED_S 40.0
-#define SHARED_GROWTH 0.5
+#define SHARED_S 80.0
+#define SHARED_GROWTH 1.2
 
 /* Explanations: how sharply evidence divides them (real data are less independent than the model's), and how few may count. */
 #define EVIDENCE_POWER 1.0

@@ -17,13 +17,13 @@
 
 /* How far out of a wall one stands, and how far the camera turns off: overview, mid-range, close-up. */
 static const double out_m[CLASSES] = { 9.5, 3.8, 1.1 }, out_sd_m[CLASSES] = { 4.0, 1.7, 0.7 };
-static const double off_var[CLASSES] = { SQUARE(13 * RAD), SQUARE(20 * RAD), SQUARE(24 * RAD) };
+static const double off_var[CLASSES] = { SQUARE(16 * RAD), SQUARE(24 * RAD), SQUARE(28 * RAD) };
 #define OUTBUILDING_OUT 0.7 /* times these: sheds are smaller */
 
 /* Densities where a shot is nothing of what is modelled: within a large yard, any heading. */
 #define YARD_M 90.0
-#define STRAY_POSITION 0.01
-#define STRAY_HEADING 0.06
+#define STRAY_POSITION 0.02
+#define STRAY_HEADING 0.10
 #define ANY_POSITION (1 / (YARD_M * YARD_M))
 #define ANY_HEADING (1 / (2 * G_PI))
 

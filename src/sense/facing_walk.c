@@ -23,8 +23,8 @@ struct GbWalk {
 
 /* Chance to stay over a gap of 0, and the time over which it fades. The last line is "none of these". */
 static const struct { double now, fade_s; } staying[ZONES + 1] = {
-    [ZONE_SITE] = { 0.60, 150 },  [ZONE_WHOLE] = { 0.80, 200 }, [ZONE_WALLS] = { 0.95, 260 },
-    [ZONE_ROOF] = { 0.95, 700 },  [ZONE_ROOMS] = { 0.92, 500 }, [ZONES] = { 0.25, 60 },
+    [ZONE_SITE] = { 0.60, 150 },  [ZONE_WHOLE] = { 0.80, 200 }, [ZONE_WALLS] = { 0.95, 400 },
+    [ZONE_ROOF] = { 0.90, 500 },  [ZONE_ROOMS] = { 0.92, 500 }, [ZONES] = { 0.25, 60 },
 };
 
 /* Distance of the first shot at a place, and of the next there. */
@@ -65,7 +65,7 @@ static const double zone_move[ZONES][ZONES] = {
     [ZONE_ROOMS] = {   0.04, 0.03, 0.30, 0.10, 1.00 },
 };
 /* To a zone of another structure: times this. From an outbuilding one comes back to the house more readily than one goes there. */
-#define GO_OUT 0.16
+#define GO_OUT 0.12
 #define COME_BACK 0.6
 
 static double readiness(const GbFacingInput *input, gsize dwelling, int turn, const GbFacingPlace *from, const GbFacingPlace *to)
@@ -82,11 +82,11 @@ static double readiness(const GbFacingInput *input, gsize dwelling, int turn, co
         return weight * around(from->face, to->face, turn);
     if (same && from->kind == GB_PLACE_SLOPE && to->kind == GB_PLACE_SLOPE)
         return weight * (0.3 + around(from->face, to->face, turn));
+    if (same && b == ZONE_WALLS && a != ZONE_WALLS) /* who comes to the walls of a house mostly begins at its front */
+        return weight * (to->face != GB_FACE_FRONT ? (from_site ? 0.04 : 0.17) : from_site ? 0.88 : 0.5);
     gsize share = 0;
     for (gsize i = 0; i < input->n_places; i++)
         share += zone_of(input->places[i].kind) == b && input->places[i].structure == to->structure;
-    if (b == ZONE_WALLS && from_site)
-        return weight * (to->face == GB_FACE_FRONT ? 0.88 : 0.04);
     return weight / (double)MAX(share, 1);
 }
 

@@ -14,7 +14,7 @@
 #include <math.h>
 
 #define DEFAULT_SEED 2026
-#define DEFAULT_COUNT 600
+#define DEFAULT_COUNT 200 /* in each of three lots */
 
 enum { BINS = 10 };
 enum { FRONT, RIGHT, REAR, LEFT, ROOF, SITE, OUTBUILDING, ROOM, GROUPS };
@@ -256,7 +256,7 @@ static void print_calibration(const Tally *sums)
     }
 }
 
-/* Gradient and curvature of the likelihood, four unknowns at most two: plain Newton. */
+/* Offset and slope of the log odds by maximum likelihood: Newton's method. */
 static void fit_row(const char *row, GArray *pairs)
 {
     double a = 0, b = 1;
@@ -275,19 +275,25 @@ static void fit_row(const char *row, GArray *pairs)
         a += (ga * hbb - gb * hab) / det;
         b += (gb * haa - ga * hab) / det;
     }
-    printf("  fit %s: new offset = %.3f + %.3f x offset, new slope = %.3f x slope (%u shots)\n", row, a, b, b, pairs->len);
+    printf("  fit %s: offset = %.3f + %.3f x the present, slope = %.3f x the present (%u shots)\n", row, a, b, b, pairs->len);
 }
 
-static void fit(const Result *results, guint n, gboolean front_given)
+/* The rows of the table in src/sense/facing_confidence.c. */
+enum { FITS = 6 };
+static const char *const fit_words[FITS] = { "no tag",
+                                             "1 to 3 tags",
+                                             "4 tags and more",
+                                             "no tag, front given",
+                                             "1 to 3 tags, front given",
+                                             "4 tags and more, front given" };
+
+static void collect(const Result *results, guint n, gboolean front_given, GArray **fits)
 {
-    static const struct { const char *row; guint from, to; } rows[] = { { "no tag", 0, 1 }, { "1-3 tags", 1, 2 }, { "4 and more", 2, 5 } };
-    for (guint r = 0; r < G_N_ELEMENTS(rows); r++) {
-        g_autoptr(GArray) pairs = g_array_new(FALSE, FALSE, sizeof(Pair));
+    for (guint s = 0; s < STAGES; s++) {
+        gsize tags = stages[s].tags;
+        guint row = (tags >= 4 ? 2 : tags > 0 ? 1 : 0) + (front_given ? 3 : 0);
         for (guint i = 0; i < n; i++)
-            for (guint s = rows[r].from; s < rows[r].to; s++)
-                g_array_append_vals(pairs, results[i].pairs[s]->data, results[i].pairs[s]->len);
-        g_autofree char *name = g_strdup_printf("%s%s", rows[r].row, front_given ? ", front given" : "");
-        fit_row(name, pairs);
+            g_array_append_vals(fits[row], results[i].pairs[s]->data, results[i].pairs[s]->len);
     }
 }
 
@@ -296,9 +302,9 @@ static void target(const char *what, double seen, double low, double high)
     printf("  target %-62s %.3f  %s\n", what, seen, seen >= low && seen <= high ? "HOLDS" : "MISSED");
 }
 
-static void run_lot(const char *title, guint32 seed, guint n, const InspectionKind *kind, gboolean with_fit, gboolean targets)
+static void run_lot(const char *title, guint32 seed, guint n, const InspectionKind *kind, GArray **fits, gboolean targets)
 {
-    Lot lot = { seed, with_fit, *kind, g_new0(Result, n) };
+    Lot lot = { seed, fits != NULL, *kind, g_new0(Result, n) };
     GThreadPool *pool = g_thread_pool_new(measure, &lot, (gint)g_get_num_processors(), FALSE, NULL);
     for (guint i = 0; i < n; i++)
         g_thread_pool_push(pool, GUINT_TO_POINTER(i + 1), NULL);
@@ -333,9 +339,9 @@ static void run_lot(const char *title, guint32 seed, guint n, const InspectionKi
         g_autofree char *what = g_strdup_printf("right at stated 0.85-0.95, %s, 0.87 to 0.95:", stages[s].words);
         target(what, share(sums[s].band_right, sums[s].band_all), 0.87, 0.95);
     }
-    if (with_fit)
-        fit(lot.results, n, kind->front_given);
-    for (guint i = 0; i < n && with_fit; i++)
+    if (fits != NULL)
+        collect(lot.results, n, kind->front_given, fits);
+    for (guint i = 0; i < n && fits != NULL; i++)
         for (guint s = 0; s < STAGES; s++)
             g_array_unref(lot.results[i].pairs[s]);
     g_free(lot.results);
@@ -388,9 +394,18 @@ int main(int argc, char **argv)
     gint64 start = g_get_monotonic_time();
     printf("Suggestions, measured. Seed %d.\n", seed);
     guint32 base = (guint32)seed;
-    run_lot("Usual errors (5 m, 10 deg), front unknown", base, (guint)count, &(InspectionKind){ 5, 10, NAN, FALSE }, with_fit, TRUE);
-    run_lot("Any errors, front unknown", base + 1, (guint)count, &(InspectionKind){ NAN, NAN, NAN, FALSE }, with_fit, FALSE);
-    run_lot("Any errors, front given", base + 2, (guint)count, &(InspectionKind){ NAN, NAN, NAN, TRUE }, with_fit, FALSE);
+    GArray *rows[FITS], **fits = with_fit ? rows : NULL;
+    for (guint r = 0; r < FITS; r++)
+        rows[r] = g_array_new(FALSE, FALSE, sizeof(Pair));
+    guint n = (guint)count;
+    run_lot("Usual errors (5 m, 10 deg), front unknown", base, n, &(InspectionKind){ 5, 10, NAN, FALSE }, fits, TRUE);
+    run_lot("Any errors, front unknown", base + 1, n, &(InspectionKind){ NAN, NAN, NAN, FALSE }, fits, FALSE);
+    run_lot("Any errors, front given", base + 2, n, &(InspectionKind){ NAN, NAN, NAN, TRUE }, fits, FALSE);
+    for (guint r = 0; r < FITS; r++) {
+        if (with_fit)
+            fit_row(fit_words[r], rows[r]);
+        g_array_unref(rows[r]);
+    }
     if (!quick)
         run_time();
     printf("\nTook %.0f s.\n", (double)(g_get_monotonic_time() - start) / 1e6);
