@@ -14,7 +14,7 @@ SHELL   := /bin/sh
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev
-TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm
+TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -115,7 +115,7 @@ $(BUILD)/headers/%.ok: include/%.h
 VNU := $(BUILD)/npm/node_modules/vnu-jar/build/dist/vnu.jar
 test-tools: $(VNU)
 $(VNU):
-	npm install --silent --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
+	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
 	@test -f $@
 
 check: need-test
@@ -147,7 +147,7 @@ demo: need
 	@$(MAKE) --no-print-directory all
 	@sh demo-photos/demo.sh $(PROGRAM) demo-photos $(BUILD)/demo
 
-# The pictures are kept in the repository; this makes them anew from their scene, in about an hour.
+# The pictures are kept in the repository; this makes them anew from their scene, in about 45 minutes.
 demo-photos:
 	@sh .ci/need $(SCENE_PACKAGES)
 	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv

@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "claim_support.h"
 
+#include <gablebook/history.h>
 #include <log/rows.h>
 
 char *claim_path(void **state)
@@ -41,6 +42,40 @@ gint64 enter_photo(GbLog *log, guint i, double taken_local_s)
     assert_no_error(error);
     assert_true(ok);
     return number;
+}
+
+void enter_photos(GbLog *log, guint n)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbChange) change = gb_change_begin(log, "import", &error);
+    assert_no_error(error);
+    for (guint i = 1; i <= n; i++)
+        enter_photo(log, i, 1778770000.0 + i);
+    assert_true(gb_change_save(change, "some photos", &error));
+}
+
+guint history_length(GbLog *log)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GPtrArray) entries = gb_history_load(log, &error);
+    assert_no_error(error);
+    return entries->len;
+}
+
+char *last_summary(GbLog *log)
+{
+    g_autoptr(GPtrArray) entries = gb_history_load(log, NULL);
+    assert_non_null(entries);
+    return g_strdup(entries->len == 0 ? "" : ((const GbHistoryEntry *)entries->pdata[entries->len - 1])->summary);
+}
+
+void assert_undo_brings_back(void **state, GbLog *log, const char *before)
+{
+    g_autoptr(GError) error = NULL;
+    gb_history_undo(log, NULL, &error);
+    assert_no_error(error);
+    g_autofree char *after = dump_work(state);
+    assert_string_equal(after, before);
 }
 
 sqlite3 *raw_connection(void **state)

@@ -20,6 +20,15 @@ GbLog *open_claim(void **state);
 /* Enter a photo that exists in the log alone (no file): number i gets digest i. Must be inside a change. */
 gint64 enter_photo(GbLog *log, guint i, double taken_local_s);
 
+/* Photos 1 to n, a second apart, in a change of their own. */
+void enter_photos(GbLog *log, guint n);
+
+/* How many entries the history has, and the summary of the last ("" when there is none; OWNED by the caller). */
+guint history_length(GbLog *log);
+char *last_summary(GbLog *log);
+/* Undo once; then people's decisions must be as in before (dump_work). */
+void assert_undo_brings_back(void **state, GbLog *log, const char *before);
+
 /* Everything people decided, as text: what undo must bring back. OWNED by the caller. */
 char *dump_work(void **state);
 

@@ -78,8 +78,8 @@ typedef struct {
 typedef struct GbFacing GbFacing; /* contents: src/sense/facing.c */
 
 /* Estimate the place of every shot.
- * Returns answers OWNED by the caller (gb_facing_free), or NULL with GB_ERROR_TOO_LARGE when shots times places is more than
- * 5,000,000. GB_ERROR_STATE when a place names a structure that isn't there. No shots, or no places, is no error. */
+ * Returns answers OWNED by the caller (gb_facing_free), or NULL with GB_ERROR_TOO_LARGE when there are more than 500 places, or
+ * shots times places is more than 5,000,000. GB_ERROR_STATE when a place names a structure that isn't there. No shots, or no places, is no error. */
 GbFacing *gb_facing_estimate(const GbFacingInput *input, GError **error);
 
 /* The answer for shots[shot]. BORROWED until gb_facing_free; shot < n_shots. */

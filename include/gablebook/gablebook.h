@@ -27,7 +27,12 @@
 #include <gablebook/jpeg.h>
 /* sense: what time and place tell */
 #include <gablebook/circular.h>
+#include <gablebook/clock.h>
 #include <gablebook/facing.h>
+#include <gablebook/geodesy.h>
+#include <gablebook/magnetic.h>
+#include <gablebook/stray.h>
+#include <gablebook/visit.h>
 /* log: the claim folder */
 #include <gablebook/claim.h>
 #include <gablebook/history.h>

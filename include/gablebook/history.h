@@ -38,7 +38,7 @@ void gb_change_free(GbChange *change); /* rolls back what is not saved; NULL is 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbChange, gb_change_free)
 
 /* Undo the last change that stands, or redo the last that was undone.
- *   summary  which change it was, OWNED by the caller
+ *   summary  which change it was, OWNED by the caller; may be NULL
  * GB_ERROR_STATE when there is none. A redo is gone once something else has been done. */
 gboolean gb_history_undo(GbLog *log, char **summary, GError **error);
 gboolean gb_history_redo(GbLog *log, char **summary, GError **error);

@@ -44,7 +44,7 @@ typedef struct {
 } GbImportWatch;
 
 /* Import files and folders (searched to the bottom in order of name; names that begin with a dot are passed over, links to folders
- * are not followed). One change in the history.
+ * are not followed, claims' own folders are passed over). One change in the history.
  *   paths   NULL-terminated; one that does not exist is left out like an unreadable file
  *   tally   what was done; filled also on failure
  * FALSE when the claim itself can't take more (disk full, log not writable): what was done until then is safe. */

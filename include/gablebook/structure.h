@@ -18,11 +18,13 @@ typedef struct {
 } GbStructureEdit;
 
 /* Add or change a structure; one change in the history.
- *   summary  what it is now: "garage: front, right, rear, left; slopes left, right", OWNED by the caller
- * GB_ERROR_STATE when a part that is no longer wanted has shots: move them first. Nothing was changed on failure. */
+ *   summary  what it is now: "garage: front, right, rear, left; slopes left, right", OWNED by the caller; may be NULL
+ * GB_ERROR_STATE when a part that is no longer wanted has shots: move them first; when a name would make two places read alike
+ * (a room "front"). GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR of its words, GB_ERROR_TOO_LARGE above 200 rooms. Nothing was changed on failure. */
 gboolean gb_structure_edit(GbLog *log, const GbStructureEdit *edit, char **summary, GError **error);
 
-/* Take a structure out, with all its parts. GB_ERROR_STATE when shots belong to it, or when it is the dwelling. */
+/* Take a structure out, with all its parts. GB_ERROR_UNKNOWN; GB_ERROR_STATE when shots belong to it,
+ * or when it is the dwelling. */
 gboolean gb_structure_drop(GbLog *log, const char *name, GError **error);
 
 G_END_DECLS

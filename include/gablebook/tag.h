@@ -25,7 +25,7 @@ typedef struct {
 
 /* Tag shots; one change in the history.
  *   shots    "3,7-12"; a number that is in no range of existing shots is an error
- *   summary  what was done, for the user: "shots 3, 7-12: place rear slope", OWNED by the caller
+ *   summary  what was done, for the user: "shots 3, 7-12: place rear slope", OWNED by the caller; may be NULL
  * GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR, _STATE (a value the subject can't carry ...): nothing was changed. */
 gboolean gb_tag(GbLog *log, const char *shots, const GbTag *tag, char **summary, GError **error);
 

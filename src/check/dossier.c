@@ -3,6 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
+#include <gablebook/quote.h>
 
 void gb_dossier_free(GbDossier *dossier)
 {
@@ -34,7 +35,8 @@ GbChecklist *gb_dossier_checklist(const GbLog *log, const char *name, const GbCa
 {
     /* The name comes from a database that others may have written: it must not lead out of the folder. */
     if (*name == '\0' || *name == '.' || strpbrk(name, "/\\") != NULL) {
-        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "'%s' can't be the name of a checklist", name);
+        g_autofree char *shown = gb_quote(name);
+        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "%s can't be the name of a checklist", shown);
         return NULL;
     }
     g_autofree char *file = g_strconcat(name, ".ini", NULL);

@@ -60,7 +60,10 @@ char *gb_camera_name(const GbExif *exif)
 {
     if (exif->model == NULL)
         return g_strdup(exif->make == NULL ? "" : exif->make);
-    if (exif->make == NULL || g_str_has_prefix(exif->model, exif->make))
+    if (exif->make == NULL)
+        return g_strdup(exif->model);
+    gsize first_word = strcspn(exif->make, " "); /* makes are written with their legal form, models without it */
+    if (g_ascii_strncasecmp(exif->model, exif->make, first_word) == 0)
         return g_strdup(exif->model);
     return g_strdup_printf("%s %s", exif->make, exif->model);
 }

@@ -42,8 +42,10 @@ static void print_lines(const GbCheck *found, gboolean all)
         const GbCheckLine *line = found->lines->pdata[i];
         if (!all && line->state == GB_CHECK_THERE)
             continue;
+        if (group != NULL && strcmp(group, line->group) != 0)
+            putchar('\n');
         if (g_strcmp0(group, line->group) != 0)
-            gb_cli_printf("%s%s\n", group == NULL ? "" : "\n", line->group);
+            gb_cli_printf("%s\n", line->group);
         group = line->group;
         print_line(line);
     }

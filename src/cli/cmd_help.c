@@ -8,17 +8,19 @@ const GbCommand gb_cmd_help = { .name = "help", .args = "[COMMAND]", .what = "te
 
 static int help_on(const char *word)
 {
-    for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
-        if (strcmp((*command)->name, word) == 0) {
-            char option[] = "--help", *words[] = { (char *)(*command)->name, option, NULL };
-            return (*command)->run(2, words);
-        }
-    return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_UNKNOWN, "there is no command '%s'; gablebook help lists them", word));
+    GError *error = NULL;
+    const GbCommand *command = gb_cli_find_command(word, &error);
+    if (command == NULL)
+        return gb_cli_fail(error);
+    char option[] = "--help", *words[] = { (char *)command->name, option, NULL };
+    return command->run(2, words);
 }
 
 static int help(int argc, char **argv)
 {
-    if (argc > 1 && argv[1][0] != '-')
+    if (!gb_cli_parse(&gb_cmd_help, NULL, &argc, &argv, 0, 1))
+        return GB_EXIT_ERROR;
+    if (argc == 2)
         return help_on(argv[1]);
     puts("gablebook: from a day's unnamed inspection photos to an ordered, captioned, complete photo file\n\n"
          "Usage: gablebook COMMAND ...\n");

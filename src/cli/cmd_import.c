@@ -36,13 +36,17 @@ static gboolean is_interrupted(gpointer user)
            (sigismember(&waiting, SIGINT) || sigismember(&waiting, SIGTERM) || sigismember(&waiting, SIGHUP));
 }
 
+/* A signal that whoever started us wants ignored (nohup) stays so: blocked, it would wait and be seen. */
 static void block_signals(void)
 {
+    static const int ends[] = { SIGINT, SIGTERM, SIGHUP };
     sigset_t set;
     sigemptyset(&set);
-    sigaddset(&set, SIGINT);
-    sigaddset(&set, SIGTERM);
-    sigaddset(&set, SIGHUP);
+    for (gsize i = 0; i < G_N_ELEMENTS(ends); i++) {
+        struct sigaction now;
+        if (sigaction(ends[i], NULL, &now) == 0 && now.sa_handler != SIG_IGN)
+            sigaddset(&set, ends[i]);
+    }
     pthread_sigmask(SIG_BLOCK, &set, NULL);
 }
 

@@ -9,7 +9,7 @@ const GbCommand gb_cmd_structure = {
     .args = "FOLDER [NAME]",
     .what = "add or change a structure (garage, shed, fence ...), or list the places of the claim",
     .more = "Kinds: dwelling, garage, shed, barn, carport, fence, deck, other. Right is on the right hand of a person in the street who "
-            "faces the front.\n\nExample: gablebook structure FOLDER garage --elevations all --slopes left,right",
+            "faces the front.\n\nExample:\n  gablebook structure FOLDER garage --elevations all --slopes left,right",
     .run = structure,
 };
 

@@ -10,7 +10,7 @@ const GbCommand gb_cmd_tag = {
     .what = "say where shots belong, what they show, and in which words",
     .more = "SHOTS is a list like 3,7-12. Places, subjects and distances may be abbreviated as long as they are clear. An empty text takes "
             "a thing back: --caption '' lets the caption be composed again.\n\n"
-            "Example: gablebook tag FOLDER 31,32 --place 'front slope' --subject 'test square' --value 9",
+            "Example:\n  gablebook tag FOLDER 31,32 --place 'front slope' --subject 'test square' --value 9",
     .run = tag,
 };
 

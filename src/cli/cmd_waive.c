@@ -9,7 +9,7 @@ const GbCommand gb_cmd_waive = {
     .args = "FOLDER REQUIREMENT --why TEXT",
     .what = "say why a required photo could not be taken",
     .more = "REQUIREMENT is a line of gablebook check in your own words, as long as it is clear. Your name, the time and the reason stand in "
-            "the report.\n\nExample: gablebook waive FOLDER 'test square rear slope' --why 'wet and mossy, not safe to walk'",
+            "the report.\n\nExample:\n  gablebook waive FOLDER 'test square rear slope' --why 'wet and mossy, not safe to walk'",
     .run = waive,
 };
 

@@ -6,6 +6,8 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+#define HELP_COLUMNS 80
+
 static int complain(const char *message)
 {
     g_autofree char *safe = gb_escape_terminal(message);
@@ -18,6 +20,86 @@ int gb_cli_fail(GError *error)
     complain(error->message);
     g_error_free(error);
     return GB_EXIT_ERROR;
+}
+
+const GbCommand *gb_cli_find_command(const char *word, GError **error)
+{
+    g_autoptr(GPtrArray) names = g_ptr_array_new();
+    for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
+        g_ptr_array_add(names, (gpointer)(*command)->name);
+    gssize found = gb_word_find(word, (const char *const *)names->pdata, names->len, "command", error);
+    if (found >= 0)
+        return gb_commands[found];
+    if (error != NULL && g_error_matches(*error, GB_ERROR, GB_ERROR_UNKNOWN)) {
+        char *message = g_strconcat((*error)->message, "; gablebook help lists them all", NULL);
+        g_free((*error)->message);
+        (*error)->message = message;
+    }
+    return NULL;
+}
+
+/* --- options --- */
+
+/* GOption would convert texts from the locale's encoding, and refuse "Größe" where no locale is set: take them raw. Returns which they
+ * are, a bit each. */
+static guint64 take_texts_raw(GOptionEntry *entries)
+{
+    guint64 texts = 0;
+    for (guint i = 0; entries != NULL && entries[i].long_name != NULL; i++)
+        if (entries[i].arg == G_OPTION_ARG_STRING) {
+            entries[i].arg = G_OPTION_ARG_FILENAME;
+            texts |= G_GUINT64_CONSTANT(1) << i;
+        }
+    return texts;
+}
+
+/* UTF-8 is UTF-8; anything else is read as the locale's encoding. */
+static gboolean make_utf8(const GOptionEntry *entry, GError **error)
+{
+    char **text = entry->arg_data;
+    if (*text == NULL || g_utf8_validate(*text, -1, NULL))
+        return TRUE;
+    char *converted = g_locale_to_utf8(*text, -1, NULL, NULL, NULL);
+    if (converted == NULL) {
+        g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "what follows --%s is no text in UTF-8; nothing was changed", entry->long_name);
+        return FALSE;
+    }
+    g_free(*text);
+    *text = converted;
+    return TRUE;
+}
+
+static gboolean make_texts_utf8(const GOptionEntry *entries, guint64 texts, GError **error)
+{
+    for (guint i = 0; entries != NULL && entries[i].long_name != NULL; i++)
+        if ((texts >> i & 1) != 0 && !make_utf8(&entries[i], error))
+            return FALSE;
+    return TRUE;
+}
+
+/* Paragraphs broken at blanks to lines of a readable length; lines that begin with a blank (examples) stay as they are. OWNED. */
+static char *fold(const char *text)
+{
+    GString *out = g_string_new(NULL);
+    g_auto(GStrv) lines = g_strsplit(text == NULL ? "" : text, "\n", -1);
+    for (char **line = lines; *line != NULL; line++) {
+        if (line != lines)
+            g_string_append_c(out, '\n');
+        if (**line == ' ') {
+            g_string_append(out, *line);
+            continue;
+        }
+        g_auto(GStrv) words = g_strsplit(*line, " ", -1);
+        gsize used = 0;
+        for (char **word = words; *word != NULL; word++) {
+            gsize width = (gsize)g_utf8_strlen(*word, -1);
+            if (word != words)
+                g_string_append_c(out, used + 1 + width > HELP_COLUMNS ? '\n' : ' ');
+            used = word != words && used + 1 + width <= HELP_COLUMNS ? used + 1 + width : width;
+            g_string_append(out, *word);
+        }
+    }
+    return g_string_free(out, FALSE);
 }
 
 /* GOption leaves the "--" in argv after which everything is a plain word. */
@@ -40,10 +122,12 @@ gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc
     g_autofree char *name = g_strdup_printf("gablebook %s", command->name);
     g_set_prgname(name);
     g_option_context_set_summary(context, summary);
-    g_option_context_set_description(context, command->more);
+    g_autofree char *more = fold(command->more);
+    g_option_context_set_description(context, more);
+    guint64 texts = take_texts_raw(entries);
     if (entries != NULL)
         g_option_context_add_main_entries(context, entries, NULL);
-    if (!g_option_context_parse(context, argc, argv, &error)) {
+    if (!g_option_context_parse(context, argc, argv, &error) || !make_texts_utf8(entries, texts, &error)) {
         g_autofree char *text = g_strdup_printf("%s: %s (see: gablebook %s --help)", command->name, error->message, command->name);
         complain(text);
         return FALSE;
@@ -80,18 +164,31 @@ void gb_cli_printf(const char *format, ...)
     va_start(args, format);
     g_autofree char *text = g_strdup_vprintf(format, args);
     va_end(args);
-    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
-    for (char **line = lines; *line != NULL; line++) {
-        gb_cli_print(*line);
-        if (line[1] != NULL)
-            putchar('\n');
-    }
+    gboolean ends_line = g_str_has_suffix(format, "\n");
+    if (ends_line)
+        text[strlen(text) - 1] = '\0';
+    gb_cli_print(text);
+    if (ends_line)
+        putchar('\n');
+}
+
+/* Characters that jansson leaves as they are, but that change what a terminal shows. */
+static gboolean turns_writing(gunichar u)
+{
+    return u != '\n' && u <= 0xFFFF && (g_unichar_type(u) == G_UNICODE_CONTROL || g_unichar_type(u) == G_UNICODE_FORMAT);
 }
 
 void gb_cli_print_json(json_t *json)
 {
     g_autofree char *text = json_dumps(json, JSON_INDENT(2));
-    puts(text);
+    for (const char *c = text; *c != '\0'; c = g_utf8_next_char(c)) {
+        gunichar u = g_utf8_get_char(c);
+        if (turns_writing(u)) /* only ever within a string, where JSON can say the same in ASCII */
+            printf("\\u%04x", u);
+        else
+            fwrite(c, 1, (gsize)(g_utf8_next_char(c) - c), stdout);
+    }
+    putchar('\n');
     json_decref(json);
 }
 

@@ -23,8 +23,11 @@ typedef struct {
 /* All commands, in the order of a user's day, NULL-terminated. */
 extern const GbCommand *const gb_commands[];
 
-/* Parse a command's options.
- *   entries  GOption entries, ended by { NULL }
+/* The command that a person means, abbreviated perhaps (word.h). NULL: GB_ERROR_UNKNOWN, _UNCLEAR. */
+const GbCommand *gb_cli_find_command(const char *word, GError **error);
+
+/* Parse a command's options. Texts (G_OPTION_ARG_STRING) are UTF-8 afterwards, whatever the locale; file names are left as they are.
+ *   entries  GOption entries, ended by { NULL }; changed on the way
  *   min, max how many other words there must be (max -1: any number)
  * On success argv holds the command's name and those words, NULL-terminated. FALSE: said to the user already. */
 gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc, char ***argv, int min, int max);
@@ -37,7 +40,8 @@ GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 
 /* Print text of the user's or of a file's, made harmless for a terminal. */
 void gb_cli_print(const char *text);
-/* printf whose %s arguments are ours, followed by nothing but what the format says. */
+/* printf of one line or a part of one: whatever %s brings is made harmless, line ends included; only a line end that the format
+ * ends with is one. */
 void gb_cli_printf(const char *format, ...) G_GNUC_PRINTF(1, 2);
 /* Print JSON with a line end. TAKES json. */
 void gb_cli_print_json(json_t *json);

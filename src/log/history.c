@@ -261,7 +261,8 @@ static gboolean move(GbLog *log, const struct Direction *way, char **summary, GE
     if (find_entry(log, way, &entry, &which, error) && apply_parts(log, entry, way->inverse, error) &&
         set_state(log, entry, way->state, error) && add_step(log, entry, way->step, error) &&
         gb_log_exec(log, "COMMIT", error)) {
-        *summary = g_steal_pointer(&which);
+        if (summary != NULL)
+            *summary = g_steal_pointer(&which);
         return TRUE;
     }
     rollback(log);

@@ -6,6 +6,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log-private.h"
+#include "rows.h"
 
 #include <errno.h>
 #include <gablebook/builtin.h>
@@ -250,6 +251,11 @@ GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error)
      * read-only where the file can't be written. */
     if (!connect(log, SQLITE_OPEN_READWRITE, error) || !check_version(log, error) || !check_health(log, error))
         return NULL;
+    if (mode == GB_LOG_WRITE && sqlite3_db_readonly(log->db, "main")) {
+        g_autofree char *shown = g_filename_display_name(folder);
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: the claim can't be written here (a read-only folder or disk); nothing was changed", shown);
+        return NULL;
+    }
     if (mode == GB_LOG_READ && !gb_log_exec(log, "PRAGMA query_only = 1", error))
         return NULL;
     return g_steal_pointer(&log);
@@ -282,7 +288,7 @@ static gboolean mkdir_or_fail(const char *path, GError **error)
 
 static const char *const folders[] = { "originals", "cache", "reports" };
 
-static void unmake(GbLog *log, gboolean folder_too)
+void gb_log_unmake(GbLog *log, gboolean folder_too)
 {
     static const char *const files[] = { "claim.db", "claim.db-journal" };
     g_clear_pointer(&log->db, sqlite3_close_v2);
@@ -296,6 +302,7 @@ static void unmake(GbLog *log, gboolean folder_too)
     }
     if (folder_too)
         g_rmdir(log->folder);
+    gb_log_free(log);
 }
 
 GbLog *gb_log_create(const char *folder, GError **error)
@@ -315,7 +322,7 @@ GbLog *gb_log_create(const char *folder, GError **error)
         ok = mkdir_or_fail(path, error);
     }
     if (!ok || !fill(log, error) || !gb_file_sync_folder(folder, error)) {
-        unmake(log, !there);
+        gb_log_unmake(g_steal_pointer(&log), !there);
         return NULL;
     }
     return g_steal_pointer(&log);

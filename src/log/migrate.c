@@ -1,6 +1,7 @@
 /* migrate.c -- bringing the database of an older gablebook forward.
  *
- * Whoever raises GB_SCHEMA_VERSION adds src/log/migrate-N.sql and, to tests/claims/, a database of the version before.
+ * Whoever raises GB_SCHEMA_VERSION adds src/log/migrate-N.sql, which makes version N of N-1, and tests/claims/vN.sql, a
+ * claim of the new version as text.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log-private.h"
@@ -21,8 +22,8 @@ static gboolean step(sqlite3 *db, int version, const char *script, GError **erro
         g_strdup_printf("BEGIN IMMEDIATE;\n%s\n;PRAGMA user_version = %d;\nCOMMIT", script, version);
     if (sqlite3_exec(db, sql, NULL, NULL, NULL) == SQLITE_OK)
         return TRUE;
-    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "can't be brought from format %d to %d: %s; nothing was changed", version - 1,
-                version, sqlite3_errmsg(db));
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "can't be brought from format %d to %d: %s; it stays at %d", version - 1,
+                version, sqlite3_errmsg(db), version - 1);
     sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
     return FALSE;
 }

@@ -8,6 +8,9 @@
 #include <gablebook/shot.h>
 #include <gablebook/waiver.h>
 
+/* Take back gb_log_create: all that it made, and the folder too if it was not there before. TAKES log. */
+void gb_log_unmake(GbLog *log, gboolean folder_too);
+
 gboolean gb_claim_store(GbLog *log, const GbClaim *claim, GError **error);
 
 gboolean gb_structure_add(GbLog *log, const char *name, const char *kind, gint64 *id, GError **error);

@@ -22,8 +22,10 @@ CREATE TABLE claim (
 ) STRICT;
 INSERT INTO claim (id) VALUES (1);
 
+-- Ids of structures and places are never used again: waivers name them, and one of a garage that is gone must not
+-- speak for the shed that came after it.
 CREATE TABLE structure (
-    id   INTEGER PRIMARY KEY,
+    id   INTEGER PRIMARY KEY AUTOINCREMENT,
     name TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
     kind TEXT NOT NULL CHECK (kind IN ('dwelling', 'garage', 'shed', 'barn', 'carport', 'fence', 'deck', 'other'))
 ) STRICT;
@@ -31,7 +33,7 @@ INSERT INTO structure (id, name, kind) VALUES (1, 'dwelling', 'dwelling');
 
 -- Parts of structures. The site belongs to none.
 CREATE TABLE place (
-    id        INTEGER PRIMARY KEY,
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
     structure INTEGER REFERENCES structure (id),
     kind      TEXT NOT NULL CHECK (kind IN ('site', 'whole', 'elevation', 'roof', 'slope', 'room')),
     face      TEXT CHECK (face IN ('front', 'right', 'rear', 'left')),

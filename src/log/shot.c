@@ -89,14 +89,18 @@ static GbShot *read_shot(sqlite3_stmt *row)
     return shot;
 }
 
-/* NULL columns of a hostile database must not reach code that relies on the schema's NOT NULL. A name with a folder in it would
- * lead out of originals/. */
+/* A name with a folder in it would lead out of originals/. */
+static gboolean is_name_in_originals(const char *name)
+{
+    return name != NULL && name[0] != '\0' && strchr(name, '/') == NULL && strcmp(name, ".") != 0 && strcmp(name, "..") != 0;
+}
+
+/* NULL columns of a hostile database must not reach code that relies on the schema's NOT NULL. */
 static gboolean is_sound(const GbShot *shot)
 {
     return shot->sha256 != NULL && strlen(shot->sha256) == 64 &&
-           strspn(shot->sha256, "0123456789abcdef") == 64 && shot->source_name != NULL && shot->stored_name != NULL &&
-           strchr(shot->stored_name, '/') == NULL && strcmp(shot->stored_name, "..") != 0 && shot->stored_name[0] != '\0' &&
-           shot->width > 0 && shot->height > 0;
+           strspn(shot->sha256, "0123456789abcdef") == 64 && shot->source_name != NULL &&
+           is_name_in_originals(shot->stored_name) && shot->width > 0 && shot->height > 0;
 }
 
 GPtrArray *gb_shots_load(GbLog *log, GError **error)
@@ -243,8 +247,14 @@ GHashTable *gb_original_names(GbLog *log, GError **error)
     for (gboolean row = TRUE; row;) {
         if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
             return NULL;
-        if (row)
-            g_hash_table_insert(names, gb_column_text(stmt, 0), gb_column_text(stmt, 1));
+        if (!row)
+            break;
+        g_autofree char *sha256 = gb_column_text(stmt, 0), *name = gb_column_text(stmt, 1);
+        if (sha256 == NULL || !is_name_in_originals(name)) {
+            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds an original that makes no sense", gb_log_folder(log));
+            return NULL;
+        }
+        g_hash_table_insert(names, g_steal_pointer(&sha256), g_steal_pointer(&name));
     }
     return g_steal_pointer(&names);
 }

@@ -10,6 +10,7 @@
 #include <math.h>
 
 #define CELLS_MAX 5000000 /* shots x places */
+#define PLACES_MAX 500     /* the walk's table is their square */
 #define RAD (G_PI / 180)
 #define SQUARE(x) ((x) * (x))
 
@@ -298,7 +299,7 @@ static void answer_all(GbFacing *facing, const GbFacingInput *input, const GbSig
 
 static gboolean check_input(const GbFacingInput *input, GError **error)
 {
-    if (input->n_places > 0 && input->n_shots > CELLS_MAX / input->n_places) {
+    if (input->n_places > PLACES_MAX || (input->n_places > 0 && input->n_shots > CELLS_MAX / input->n_places)) {
         g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE,
                     "%" G_GSIZE_FORMAT " shots and %" G_GSIZE_FORMAT " places are too many to suggest places for; nothing was suggested",
                     input->n_shots, input->n_places);

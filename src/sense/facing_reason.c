@@ -73,9 +73,12 @@ static void add_doubt(const GbFacingInput *input, const GbHypothesis *h, int run
     gboolean faced = place->kind == GB_PLACE_ELEVATION || place->kind == GB_PLACE_SLOPE;
     gboolean other = place->kind != GB_PLACE_SITE && (gsize)place->structure != h->dwelling;
     g_autoptr(GString) name = g_string_new(NULL);
-    if (other)
-        g_string_append_printf(name, "%s ", name_of(input, place->structure));
-    g_string_append(name, faced ? gb_face_word(place->face) : gb_place_kind_word(place->kind));
+    if (place->kind == GB_PLACE_WHOLE || other)
+        g_string_append_printf(name, "%s%s", other ? "the " : "", other ? name_of(input, place->structure) : "the house as a whole");
+    if (other && place->kind != GB_PLACE_WHOLE)
+        g_string_append_c(name, ' ');
+    if (place->kind != GB_PLACE_WHOLE)
+        g_string_append(name, faced ? gb_face_word(place->face) : gb_place_kind_word(place->kind));
     if (place->kind == GB_PLACE_SLOPE)
         g_string_append(name, " slope");
     add(line, "it could be %s", name->str);

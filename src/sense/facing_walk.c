@@ -68,6 +68,15 @@ static const double zone_move[ZONES][ZONES] = {
 #define GO_OUT 0.12
 #define COME_BACK 0.6
 
+/* A fence has none, and is photographed as a whole; a garage is by its sides. */
+static gboolean has_walls(const GbFacingInput *input, int structure)
+{
+    for (gsize i = 0; i < input->n_places; i++)
+        if (input->places[i].kind == GB_PLACE_ELEVATION && input->places[i].structure == structure)
+            return TRUE;
+    return FALSE;
+}
+
 static double readiness(const GbFacingInput *input, gsize dwelling, int turn, const GbFacingPlace *from, const GbFacingPlace *to)
 {
     Zone a = zone_of(from->kind), b = zone_of(to->kind);
@@ -75,7 +84,7 @@ static double readiness(const GbFacingInput *input, gsize dwelling, int turn, co
     double weight = zone_move[a][b];
     gboolean same = to_site || (from_site ? (gsize)to->structure == dwelling : from->structure == to->structure);
     if (!same)
-        weight = b == ZONE_WHOLE ? 0.5 : b == ZONE_WALLS ? 1 : zone_move[ZONE_WALLS][b];
+        weight = b == ZONE_WHOLE ? (has_walls(input, to->structure) ? 0.1 : 0.5) : b == ZONE_WALLS ? 1 : zone_move[ZONE_WALLS][b];
     if (!same)
         weight *= (gsize)to->structure == dwelling ? COME_BACK : GO_OUT;
     if (same && a == ZONE_WALLS && b == ZONE_WALLS)

@@ -8,6 +8,7 @@
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
 #include <gablebook/history.h>
+#include <gablebook/quote.h>
 #include <gablebook/word.h>
 #include <log/rows.h>
 #include <math.h>
@@ -37,14 +38,18 @@ static gboolean understand_words(const char *text, char **kept, GError **error)
 
 static gboolean understand_date(const char *text, char **kept, GError **error)
 {
-    guint year, month, day;
-    int end = 0;
-    if (strlen(text) == 10 && sscanf(text, "%4u-%2u-%2u%n", &year, &month, &day, &end) == 3 && end == 10 && month >= 1 &&
-        month <= 12 && year >= 1900 && g_date_valid_dmy((GDateDay)day, (GDateMonth)month, (GDateYear)year)) {
-        *kept = g_strdup(text);
-        return TRUE;
+    g_autofree char *date = g_strstrip(g_strdup(text));
+    if (g_regex_match_simple("^[0-9]{4}-[0-9]{2}-[0-9]{2}\\z", date, 0, 0)) {
+        guint64 year = g_ascii_strtoull(date, NULL, 10);
+        guint64 month = g_ascii_strtoull(date + 5, NULL, 10), day = g_ascii_strtoull(date + 8, NULL, 10);
+        if (year >= 1900 && month >= 1 && month <= 12 &&
+            g_date_valid_dmy((GDateDay)day, (GDateMonth)month, (GDateYear)year)) {
+            *kept = g_steal_pointer(&date);
+            return TRUE;
+        }
     }
-    g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "'%s' is no date; write it as YEAR-MONTH-DAY, for example 2026-05-14", text);
+    g_autofree char *shown = gb_quote(text);
+    g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s is no date; write it as YEAR-MONTH-DAY, for example 2026-05-14", shown);
     return FALSE;
 }
 
@@ -70,22 +75,22 @@ static gboolean understand_cause(const char *text, char **kept, GError **error)
 
 static gboolean understand_azimuth(const char *text, double *azimuth_deg, GError **error)
 {
+    g_autofree char *direction = g_strstrip(g_strdup(text));
     for (int point = 0; point < 16; point++)
-        if (g_ascii_strcasecmp(text, gb_compass_point(point * 22.5)) == 0) {
+        if (g_ascii_strcasecmp(direction, gb_compass_point(point * 22.5)) == 0) {
             *azimuth_deg = point * 22.5;
             return TRUE;
         }
-    char *end;
-    double value = g_ascii_strtod(text, &end);
-    g_autofree char *unit = g_strstrip(g_strdup(end));
-    if (end != text && g_ascii_isdigit(text[0]) && value >= 0 && value <= 360 &&
-        (*unit == '\0' || strcmp(unit, "deg") == 0 || strcmp(unit, "°") == 0)) {
+    /* The pattern first: strtod alone would take 0x10 and 1e2. */
+    double value = g_regex_match_simple("^[0-9]{1,3}(\\.[0-9]+)? *(deg|°)?\\z", direction, 0, 0) ? g_ascii_strtod(direction, NULL) : (double)NAN;
+    if (value <= 360) { /* false for NAN */
         *azimuth_deg = fmod(value, 360);
         return TRUE;
     }
+    g_autofree char *shown = gb_quote(text);
     g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX,
-                "'%s' is no direction; write the way the front wall faces in degrees from true north (0 to 360) or as a compass "
-                "point like SSW", text);
+                "front azimuth: %s is no direction; write the way the front wall faces in degrees from true north (0 to 360) or as a "
+                "compass point like SSW", shown);
     return FALSE;
 }
 
@@ -129,14 +134,30 @@ gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error)
            set_azimuth(&claim->front_azimuth_deg, edit->front_azimuth, error);
 }
 
-/* A checklist that does not load would make every later check fail. */
-static gboolean checklist_loads(GbLog *log, const GbEdit *edit, GError **error)
+void gb_edit_spell_out(char **checklist)
 {
-    if (edit->checklist == NULL || *edit->checklist == '\0')
+    g_auto(GStrv) names = gb_checklist_names();
+    gssize found = gb_word_find(*checklist, (const char *const *)names, g_strv_length(names), "checklist", NULL);
+    if (found < 0)
+        return;
+    g_free(*checklist);
+    *checklist = g_strdup(names[found]);
+}
+
+/* A checklist that does not load would make every later check fail. */
+static gboolean settle_checklist(GbLog *log, GbClaim *claim, GError **error)
+{
+    if (claim->checklist == NULL)
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_dossier_catalogue(log, error);
-    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_dossier_checklist(log, edit->checklist, catalogue, error);
-    return checklist != NULL;
+    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_dossier_checklist(log, claim->checklist, catalogue, error);
+    if (checklist == NULL)
+        return FALSE;
+    g_autofree char *file = g_strconcat(claim->checklist, ".ini", NULL);
+    g_autofree char *own = gb_log_path(log, "templates", "checklists", file, NULL);
+    if (!g_file_test(own, G_FILE_TEST_EXISTS))
+        gb_edit_spell_out(&claim->checklist);
+    return TRUE;
 }
 
 /* "insured, date of loss" */
@@ -156,11 +177,10 @@ static char *name_facts(const GbEdit *edit)
 
 gboolean gb_edit(GbLog *log, const GbEdit *edit, GError **error)
 {
-    if (!checklist_loads(log, edit, error))
-        return FALSE;
     g_autoptr(GbChange) change = gb_change_begin(log, "edit", error);
     g_autoptr(GbClaim) claim = change == NULL ? NULL : gb_claim_load(log, error);
     g_autofree char *names = name_facts(edit);
-    return claim != NULL && gb_edit_apply(claim, edit, error) && gb_claim_store(log, claim, error) &&
+    return claim != NULL && gb_edit_apply(claim, edit, error) &&
+           (edit->checklist == NULL || settle_checklist(log, claim, error)) && gb_claim_store(log, claim, error) &&
            gb_change_save(change, names, error);
 }

@@ -21,6 +21,7 @@
 
 #define DEPTH_MAX 64          /* folders within folders */
 #define FILES_MAX 1000000
+#define THREADS_MAX 64
 #define BATCH_FILES 64        /* a batch is entered when it has so many files ... */
 #define BATCH_US 300000       /* ... or when its first file has waited so long */
 #define STEM_MAX_BYTES 100    /* of a name in originals/ */
@@ -31,20 +32,29 @@
 typedef struct {
     char *path;
     guint64 bytes;
+    char *why_not; /* known already while scanning: why it is left out; else NULL */
 } Candidate;
 
 static void free_candidate(gpointer data)
 {
     Candidate *candidate = data;
     g_free(candidate->path);
+    g_free(candidate->why_not);
     g_free(candidate);
 }
 
-static void add_candidate(GPtrArray *files, const char *path, const GStatBuf *st)
+static void add_candidate(GPtrArray *files, const char *path, const GStatBuf *st, const char *why_not)
 {
     Candidate *candidate = g_new(Candidate, 1);
-    *candidate = (Candidate){ g_strdup(path), st != NULL && S_ISREG(st->st_mode) ? (guint64)st->st_size : 0 };
+    *candidate = (Candidate){ g_strdup(path), st != NULL && S_ISREG(st->st_mode) ? (guint64)st->st_size : 0, g_strdup(why_not) };
     g_ptr_array_add(files, candidate);
+}
+
+/* What a claim's folder holds are copies and small pictures of photos: nothing to take in. */
+static gboolean is_claim(const char *folder)
+{
+    g_autofree char *path = g_build_filename(folder, "claim.db", NULL);
+    return g_file_test(path, G_FILE_TEST_EXISTS);
 }
 
 static gint compare_names(gconstpointer a, gconstpointer b)
@@ -61,21 +71,25 @@ static void scan(GPtrArray *files, const char *path, gboolean named, int depth)
     if (files->len >= FILES_MAX)
         return;
     if ((named ? g_stat(path, &st) : g_lstat(path, &st)) != 0)
-        add_candidate(files, path, NULL);
-    else if (S_ISDIR(st.st_mode))
+        add_candidate(files, path, NULL, NULL);
+    else if (S_ISDIR(st.st_mode) && is_claim(path)) {
+        if (named)
+            add_candidate(files, path, NULL, "is a claim's own folder; its photos are in originals/ inside");
+    } else if (S_ISDIR(st.st_mode))
         scan_folder(files, path, depth);
     else if (S_ISLNK(st.st_mode)) { /* a link to a file is taken, one to a folder may lead anywhere */
         if (g_stat(path, &st) != 0 || !S_ISDIR(st.st_mode))
-            add_candidate(files, path, &st);
+            add_candidate(files, path, &st, NULL);
     } else
-        add_candidate(files, path, &st);
+        add_candidate(files, path, &st, NULL);
 }
 
 static void scan_folder(GPtrArray *files, const char *folder, int depth)
 {
-    g_autoptr(GDir) dir = depth < DEPTH_MAX ? g_dir_open(folder, 0, NULL) : NULL;
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GDir) dir = depth < DEPTH_MAX ? g_dir_open(folder, 0, &error) : NULL;
     if (dir == NULL) {
-        add_candidate(files, folder, NULL);
+        add_candidate(files, folder, NULL, error != NULL ? error->message : "lies too deep, in folders within folders");
         return;
     }
     g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
@@ -99,6 +113,7 @@ typedef struct {
     gboolean ready;       /* set under the job's lock, last */
     GbShot shot;          /* the "from the file" members */
     gboolean stored;      /* shot.stored_name was written by this worker */
+    gboolean put_back;    /* ... in the place of an original that the log knows and that was gone */
     char *kept_name;      /* the name under which the log has these bytes; NULL: it had none */
     GError *left_out;     /* the file is not taken, and why */
     GError *fatal;        /* the claim can't take more */
@@ -112,6 +127,7 @@ struct Job {
     Taken *taken;      /* one for each file */
     GMutex lock;
     GCond ready;
+    gint next;     /* atomic: the next file that a worker takes */
     gint stopping; /* atomic */
 };
 
@@ -143,7 +159,7 @@ static char *make_stored_name(const char *source_name, const char *sha256)
     for (char *c = stem->str; *c != '\0'; c++)
         if (strchr("/\\:*?\"<>|", *c) != NULL || (guchar)*c < ' ')
             *c = '_';
-    if (stem->len == 0 || stem->str[0] == '.')
+    if (stem->len == 0 || stem->str[0] == '.' || stem->str[0] == '-') /* hidden, or taken for an option by a shell's tools */
         g_string_prepend_c(stem, '_');
     return g_strdup_printf("%s-%.*s%s", stem->str, DIGITS_IN_NAME, sha256, ending);
 }
@@ -166,26 +182,28 @@ static gboolean store_original(Job *job, Taken *taken, GBytes *bytes, GError **e
 }
 
 /* A name that is taken concerns one file; a disk that is full concerns all that follow. */
-static gboolean store_or_say_why(Job *job, Taken *taken, GBytes *bytes)
+static gboolean store_or_say_why(Job *job, Taken *taken, const char *path, GBytes *bytes)
 {
     g_autoptr(GError) error = NULL;
     if (store_original(job, taken, bytes, &error))
         return TRUE;
     GError **whose = g_error_matches(error, GB_ERROR, GB_ERROR_STATE) ? &taken->left_out : &taken->fatal;
+    g_autofree char *shown = g_filename_display_name(path);
+    g_prefix_error(&error, "%s: can't be kept: ", shown);
     *whose = g_steal_pointer(&error);
     return FALSE;
 }
 
 /* Photos the log knows are not decoded again; but an original that has gone from the folder is put back. */
-static gboolean handle_known(Job *job, Taken *taken, GBytes *bytes)
+static gboolean handle_known(Job *job, Taken *taken, const char *path, GBytes *bytes)
 {
     const char *stored_name = g_hash_table_lookup(job->known, taken->shot.sha256);
     if (stored_name == NULL)
         return FALSE;
     taken->shot.stored_name = g_strdup(stored_name);
-    g_autofree char *path = gb_log_path(job->log, "originals", stored_name, NULL);
-    if (!g_file_test(path, G_FILE_TEST_EXISTS))
-        store_or_say_why(job, taken, bytes);
+    g_autofree char *kept = gb_log_path(job->log, "originals", stored_name, NULL);
+    if (!g_file_test(kept, G_FILE_TEST_EXISTS))
+        taken->put_back = store_or_say_why(job, taken, path, bytes);
     return TRUE;
 }
 
@@ -211,9 +229,15 @@ static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes
     return *preview != NULL;
 }
 
-static void take(Job *job, Taken *taken, const char *path)
+static void take(Job *job, Taken *taken, const Candidate *candidate)
 {
     char sha256[GB_DIGEST_HEX];
+    const char *path = candidate->path;
+    if (candidate->why_not != NULL) {
+        g_autofree char *shown = g_filename_display_name(path);
+        g_set_error(&taken->left_out, GB_ERROR, GB_ERROR_FOREIGN, "%s: %s", shown, candidate->why_not);
+        return;
+    }
     g_autoptr(GBytes) preview = NULL;
     g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, &taken->left_out);
     if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, &taken->left_out))
@@ -223,27 +247,33 @@ static void take(Job *job, Taken *taken, const char *path)
     taken->shot.source_name = gb_clean_text(base, strlen(base));
     if (taken->shot.source_name == NULL)
         taken->shot.source_name = g_strdup("unnamed");
-    if (handle_known(job, taken, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
+    if (handle_known(job, taken, path, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
         return;
     taken->shot.stored_name = make_stored_name(taken->shot.source_name, sha256);
-    if (store_or_say_why(job, taken, bytes))
+    if (store_or_say_why(job, taken, path, bytes))
         gb_picture_keep(job->log, sha256, GB_PREVIEW_PX, preview);
 }
 
-static void work(gpointer data, gpointer user)
+static void work_on(Job *job, guint i)
 {
-    Job *job = user;
-    gsize i = GPOINTER_TO_SIZE(data) - 1; /* a pool takes no NULL */
     Taken *taken = &job->taken[i];
     gb_exif_init(&taken->shot.exif);
     if (g_atomic_int_get(&job->stopping))
         taken->skipped = TRUE;
     else
-        take(job, taken, ((Candidate *)job->files->pdata[i])->path);
+        take(job, taken, job->files->pdata[i]);
     g_mutex_lock(&job->lock);
     taken->ready = TRUE;
     g_cond_signal(&job->ready);
     g_mutex_unlock(&job->lock);
+}
+
+static gpointer work(gpointer job_of_all)
+{
+    Job *job = job_of_all;
+    for (guint i; (i = (guint)g_atomic_int_add(&job->next, 1)) < job->files->len;)
+        work_on(job, i);
+    return NULL;
 }
 
 /* --- enter: results into the log, in order --- */
@@ -282,14 +312,15 @@ static void drop_spare_copy(GbLog *log, const Taken *taken)
 static char *say(const Taken *taken, const GbImportFile *file)
 {
     g_autofree char *name = g_filename_display_name(file->path);
+    const char *put_back = taken->put_back ? "; its missing original was put back" : "";
     switch (file->outcome) {
     case GB_IMPORT_LEFT_OUT:
         return g_strdup_printf("%s; left out", taken->left_out->message);
     case GB_IMPORT_KNOWN:
-        return g_strdup_printf("%s: the same photo is in the claim already as number %" G_GINT64_FORMAT "; not stored again%s", name,
-                               file->number, taken->stored ? ", but its missing original was put back" : "");
+        return g_strdup_printf("%s: the same photo is in the claim already as number %" G_GINT64_FORMAT "%s", name,
+                               file->number, taken->put_back ? put_back : "; not stored again");
     case GB_IMPORT_BACK:
-        return g_strdup_printf("%s: was in the claim before; back as number %" G_GINT64_FORMAT, name, file->number);
+        return g_strdup_printf("%s: was in the claim before; back as number %" G_GINT64_FORMAT "%s", name, file->number, put_back);
     case GB_IMPORT_NEW:
         break;
     }
@@ -399,15 +430,18 @@ static gboolean receive(Entry *entry, Job *job, GError **error)
     return TRUE;
 }
 
+/* Threads of our own and not of GLib's pool: those live on, and what libraries keep for each of them with them. */
 static gboolean run_workers(Entry *entry, Job *job, GError **error)
 {
-    guint threads = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 1;
-    GThreadPool *pool = g_thread_pool_new(work, job, (gint)MIN(threads, 64), FALSE, NULL);
-    for (gsize i = 0; i < job->files->len; i++)
-        g_thread_pool_push(pool, GSIZE_TO_POINTER(i + 1), NULL);
-    gboolean ok = receive(entry, job, error);
+    guint wanted = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 1;
+    guint most = MIN(MIN(wanted, THREADS_MAX), job->files->len), n = 0;
+    GThread *threads[THREADS_MAX];
+    while (n < most && (threads[n] = g_thread_try_new("import", work, job, n == 0 ? error : NULL)) != NULL)
+        n++;
+    gboolean ok = (n > 0 || most == 0) && receive(entry, job, error);
     g_atomic_int_set(&job->stopping, 1);
-    g_thread_pool_free(pool, FALSE, TRUE); /* waits for the files at work; the rest is skipped */
+    while (n > 0)
+        g_thread_join(threads[--n]); /* waits for the files at work; the rest is skipped */
     return ok;
 }
 
@@ -422,6 +456,14 @@ static GPtrArray *scan_all(const char *const *paths, GbImportTally *tally)
     return files;
 }
 
+/* For the history: "card", "card/IMG_1.JPG and 199 more". OWNED by the caller. */
+static char *name_source(const char *const *paths)
+{
+    guint n = g_strv_length((char **)paths);
+    g_autofree char *first = n == 0 ? g_strdup("nowhere") : g_filename_display_name(paths[0]);
+    return n <= 1 ? g_steal_pointer(&first) : g_strdup_printf("%s and %u more", first, n - 1);
+}
+
 gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
 {
     *tally = (GbImportTally){ 0 };
@@ -431,8 +473,7 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
     g_autoptr(GHashTable) known = gb_original_names(log, error);
     if (known == NULL)
         return FALSE;
-    g_autofree char *all = g_strjoinv(" ", (char **)paths);
-    g_autofree char *source = g_filename_display_name(all);
+    g_autofree char *source = name_source(paths);
     g_autofree Taken *taken = g_new0(Taken, files->len);
     Job job = { .log = log, .files = files, .known = known, .taken = taken };
     Entry entry = { .log = log, .source = source, .watch = watch, .tally = tally };
@@ -444,8 +485,10 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
         clear_taken(&taken[i]);
     g_mutex_clear(&job.lock);
     g_cond_clear(&job.ready);
-    if (!ok)
-        g_prefix_error(error, "stopped after %u of %u files, which are safe; run the same import again to go on: ",
-                       tally->fresh + tally->back + tally->known + tally->left_out, tally->total);
+    guint done = tally->fresh + tally->back + tally->known + tally->left_out;
+    if (!ok && done == 0)
+        g_prefix_error(error, "stopped before any of the %u files was in the claim; run the same import again: ", tally->total);
+    else if (!ok)
+        g_prefix_error(error, "stopped after %u of %u files, which are safe; run the same import again to go on: ", done, tally->total);
     return ok;
 }

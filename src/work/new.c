@@ -10,12 +10,14 @@
 #include <math.h>
 
 /* A new folder has no checklists of its own: it must be one of the program's. */
-static gboolean checklist_loads(const char *name, GError **error)
+static gboolean settle_checklist(GbClaim *claim, GError **error)
 {
-    if (name == NULL || *name == '\0')
+    if (claim->checklist == NULL)
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
-    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_checklist_builtin(name, catalogue, error);
+    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_checklist_builtin(claim->checklist, catalogue, error);
+    if (checklist != NULL)
+        gb_edit_spell_out(&claim->checklist);
     return checklist != NULL;
 }
 
@@ -23,8 +25,11 @@ GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
 {
     g_autoptr(GbClaim) claim = g_new0(GbClaim, 1);
     claim->front_azimuth_deg = NAN;
-    if (!gb_edit_apply(claim, facts, error) || !checklist_loads(facts->checklist, error))
+    if (!gb_edit_apply(claim, facts, error) || !settle_checklist(claim, error))
         return NULL;
-    g_autoptr(GbLog) log = gb_log_create(folder, error);
-    return log != NULL && gb_claim_store(log, claim, error) ? g_steal_pointer(&log) : NULL;
+    gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
+    GbLog *log = gb_log_create(folder, error);
+    if (log != NULL && !gb_claim_store(log, claim, error))
+        gb_log_unmake(g_steal_pointer(&log), !there);
+    return log;
 }

@@ -6,6 +6,7 @@
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
 #include <gablebook/history.h>
+#include <gablebook/quote.h>
 #include <gablebook/shot.h>
 #include <gablebook/word.h>
 #include <log/rows.h>
@@ -40,11 +41,20 @@ static char *clean_name(const char *text, const char *what, GError **error)
 {
     g_autofree char *name = gb_clean_text(text, strlen(text));
     if (name == NULL || strlen(name) > NAME_MAX_BYTES) {
-        g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "'%s' can't be the name of a %s: it must have 1 to %d bytes", text, what,
-                    NAME_MAX_BYTES);
+        g_autofree char *shown = gb_quote(text);
+        g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s can't be the name of a %s: it must have 1 to %d bytes; nothing was changed",
+                    shown, what, NAME_MAX_BYTES);
         return NULL;
     }
     return g_steal_pointer(&name);
+}
+
+static gboolean is_named(const GPtrArray *rooms, const char *room)
+{
+    for (guint i = 0; i < rooms->len; i++)
+        if (g_ascii_strcasecmp(rooms->pdata[i], room) == 0)
+            return TRUE;
+    return FALSE;
 }
 
 static GPtrArray *parse_rooms(const char *text, GError **error)
@@ -52,14 +62,19 @@ static GPtrArray *parse_rooms(const char *text, GError **error)
     g_autoptr(GPtrArray) rooms = g_ptr_array_new_with_free_func(g_free);
     if (g_ascii_strcasecmp(text, "none") == 0)
         return g_steal_pointer(&rooms);
-    g_auto(GStrv) words = g_strsplit_set(text, ",;", ROOMS_MAX);
+    g_auto(GStrv) words = g_strsplit_set(text, ",;", -1);
     for (char **word = words; *word != NULL; word++) {
         if (*g_strstrip(*word) == '\0')
             continue;
-        char *room = clean_name(*word, "room", error);
+        g_autofree char *room = clean_name(*word, "room", error);
         if (room == NULL)
             return NULL;
-        g_ptr_array_add(rooms, room);
+        if (!is_named(rooms, room))
+            g_ptr_array_add(rooms, g_steal_pointer(&room));
+    }
+    if (rooms->len > ROOMS_MAX) {
+        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "%u rooms; a structure has at most %d; nothing was changed", rooms->len, ROOMS_MAX);
+        return NULL;
     }
     return g_steal_pointer(&rooms);
 }
@@ -103,8 +118,9 @@ static gboolean remove_part(GbLog *log, const GbPlace *place, const GPtrArray *s
         there += ((const GbShot *)shots->pdata[i])->place == place->id;
     if (there == 0)
         return gb_place_remove(log, place->id, error);
-    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "'%s' still has %u shot%s: give %s another place first; nothing was changed",
-                place->label, there, there == 1 ? "" : "s", there == 1 ? "it" : "them");
+    g_autofree char *shown = gb_quote(place->label);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u shot%s: give %s another place first; nothing was changed",
+                shown, there, there == 1 ? "" : "s", there == 1 ? "it" : "them");
     return FALSE;
 }
 
@@ -140,14 +156,6 @@ static gboolean set_faces(const Work *work, GbPlaceKind kind, const char *text, 
     return kind != GB_PLACE_SLOPE || set_part(work, GB_PLACE_ROOF, GB_FACE_FRONT, NULL, any, error);
 }
 
-static gboolean is_named(const GPtrArray *rooms, const char *room)
-{
-    for (guint i = 0; i < rooms->len; i++)
-        if (g_ascii_strcasecmp(rooms->pdata[i], room) == 0)
-            return TRUE;
-    return FALSE;
-}
-
 static gboolean set_rooms(const Work *work, const char *text, GError **error)
 {
     if (text == NULL)
@@ -164,6 +172,22 @@ static gboolean set_rooms(const Work *work, const char *text, GError **error)
     for (guint i = 0; i < rooms->len; i++)
         if (!set_part(work, GB_PLACE_ROOM, GB_FACE_FRONT, rooms->pdata[i], TRUE, error))
             return FALSE;
+    return TRUE;
+}
+
+/* Every place must be found by its own label: a room called "front" would make the wall of that name unclear for ever, and one
+ * called "-" could not be typed. */
+static gboolean can_be_named(const GPtrArray *places, GError **error)
+{
+    for (guint i = 0; i < places->len; i++) {
+        const GbPlace *place = places->pdata[i];
+        if (gb_places_find(places, place->label, NULL) == place)
+            continue;
+        g_autofree char *shown = gb_quote(place->label);
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s can't be told from another place of the claim by that name; nothing was changed",
+                    shown);
+        return FALSE;
+    }
     return TRUE;
 }
 
@@ -203,7 +227,8 @@ static gboolean ensure(Work *work, const GbStructureEdit *edit, const char *name
         if (kind == NULL)
             return FALSE;
         if (strcmp(kind, there->kind) != 0) {
-            g_set_error(error, GB_ERROR, GB_ERROR_STATE, "'%s' is a %s already; nothing was changed", name, there->kind);
+            g_autofree char *shown = gb_quote(name);
+            g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s is a %s already; nothing was changed", shown, there->kind);
             return FALSE;
         }
     }
@@ -239,10 +264,13 @@ gboolean gb_structure_edit(GbLog *log, const GbStructureEdit *edit, char **summa
         !set_faces(&work, GB_PLACE_SLOPE, edit->slopes, error) || !set_rooms(&work, edit->rooms, error))
         return FALSE;
     g_autoptr(GPtrArray) after = gb_places_load(log, error);
-    g_autofree char *text = after == NULL ? NULL : describe(after, name);
-    if (text == NULL || !gb_change_save(change, text, error))
+    if (after == NULL || !can_be_named(after, error))
         return FALSE;
-    *summary = g_steal_pointer(&text);
+    g_autofree char *text = describe(after, name);
+    if (!gb_change_save(change, text, error))
+        return FALSE;
+    if (summary != NULL)
+        *summary = g_steal_pointer(&text);
     return TRUE;
 }
 
@@ -260,6 +288,16 @@ static gboolean drop(GbLog *log, const GbStructure *structure, GError **error)
     return gb_structure_remove(log, structure->id, error);
 }
 
+static void fail_unknown(const GPtrArray *structures, const char *name, GError **error)
+{
+    g_autofree const char **names = g_new(const char *, structures->len);
+    for (guint i = 0; i < structures->len; i++)
+        names[i] = ((const GbStructure *)structures->pdata[i])->name;
+    g_autofree char *shown = gb_quote(name), *nearest = gb_quote_nearest(name, names, structures->len);
+    g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "there is no structure %s in this claim%s%s", shown, nearest ? "; nearest: " : "",
+                nearest ? nearest : "");
+}
+
 gboolean gb_structure_drop(GbLog *log, const char *name, GError **error)
 {
     g_autoptr(GbChange) change = gb_change_begin(log, "structure", error);
@@ -268,7 +306,7 @@ gboolean gb_structure_drop(GbLog *log, const char *name, GError **error)
         return FALSE;
     const GbStructure *structure = find_structure(structures, name);
     if (structure == NULL) {
-        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "there is no structure '%s' in this claim", name);
+        fail_unknown(structures, name, error);
         return FALSE;
     }
     if (strcmp(structure->kind, "dwelling") == 0) {

@@ -8,6 +8,7 @@
 #include <gablebook/escape.h>
 #include <gablebook/history.h>
 #include <gablebook/numbers.h>
+#include <gablebook/quote.h>
 #include <log/rows.h>
 #include <math.h>
 
@@ -70,9 +71,18 @@ static void replace(char **text, const char *with)
     *text = copy;
 }
 
-/* The value must be one that the subject can carry, also when only the subject changes: a hit count must not become a pitch. */
+/* "'Test square'"; OWNED by the caller. */
+static char *name_subject(const GbShot *shot, const GbSubject *subject)
+{
+    return shot->subject == NULL ? g_strdup("a shot without a subject") : gb_quote(subject != NULL ? subject->name : shot->subject);
+}
+
+/* The value must be one that the subject can carry, also when only the subject changes: a hit count must not become a pitch. What
+ * touches neither asks neither: the claim's own catalogue may have lost the subject meanwhile. */
 static gboolean set_value(GbShot *shot, const Words *words, const GbCatalogue *catalogue, GError **error)
 {
+    if (words->tag->value == NULL && words->tag->subject == NULL)
+        return TRUE;
     if (words->tag->value != NULL)
         replace(&shot->value, words->value);
     shot->value_number = NAN;
@@ -80,9 +90,9 @@ static gboolean set_value(GbShot *shot, const Words *words, const GbCatalogue *c
         return TRUE;
     const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(catalogue, shot->subject);
     if (subject == NULL || subject->value == GB_VALUE_NONE) {
-        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "shot %" G_GINT64_FORMAT ": %s%s%s carries no value like '%s'%s; nothing was changed",
-                    shot->number, subject ? "'" : "", subject ? subject->name : "a shot without a subject", subject ? "'" : "",
-                    shot->value, words->tag->value == NULL ? " (take the value back with an empty one)" : "");
+        g_autofree char *name = name_subject(shot, subject), *value = gb_quote(shot->value);
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "shot %" G_GINT64_FORMAT ": %s carries no value like %s%s; nothing was changed",
+                    shot->number, name, value, words->tag->value == NULL ? " (take the value back with an empty one)" : "");
         return FALSE;
     }
     if (gb_value_parse(subject->value, shot->value, &shot->value_number, error))
@@ -290,6 +300,7 @@ gboolean gb_tag(GbLog *log, const char *shots, const GbTag *tag, char **summary,
     g_autofree char *text = describe(named, &words);
     if (!gb_change_save(change, text, error))
         return FALSE;
-    *summary = g_steal_pointer(&text);
+    if (summary != NULL)
+        *summary = g_steal_pointer(&text);
     return TRUE;
 }

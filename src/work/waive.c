@@ -19,16 +19,13 @@ static char *clean_reason(const char *why, GError **error)
     return g_steal_pointer(&clean);
 }
 
-static gboolean set_aside(GbLog *log, const GbCheckLine *line, const char *why, GError **error)
+static gboolean set_aside(GbLog *log, const GbCheckLine *line, const char *reason, GError **error)
 {
-    g_autofree char *reason = clean_reason(why, error);
-    if (reason == NULL)
-        return FALSE;
     if (line->state == GB_CHECK_THERE) {
         g_set_error(error, GB_ERROR, GB_ERROR_STATE, "'%s' is there: nothing to waive; nothing was changed", line->label);
         return FALSE;
     }
-    const GbWaiver waiver = { line->key, reason, (char *)gb_log_who(log), g_get_real_time() / G_USEC_PER_SEC };
+    const GbWaiver waiver = { line->key, (char *)reason, (char *)gb_log_who(log), g_get_real_time() / G_USEC_PER_SEC };
     return gb_waiver_store(log, &waiver, error);
 }
 
@@ -43,16 +40,19 @@ static gboolean take_back(GbLog *log, const GPtrArray *waivers, const GbCheckLin
 
 gboolean gb_waive(GbLog *log, const char *requirement, const char *why, char **summary, GError **error)
 {
+    g_autofree char *reason = why == NULL ? NULL : clean_reason(why, error);
+    if (why != NULL && reason == NULL)
+        return FALSE;
     g_autoptr(GbChange) change = gb_change_begin(log, "waive", error);
     g_autoptr(GbDossier) dossier = change == NULL ? NULL : gb_dossier_load(log, error);
     const GbCheckLine *line = dossier == NULL ? NULL : gb_check_find(dossier->check, requirement, error);
     if (line == NULL)
         return FALSE;
-    g_autofree char *text = why == NULL ? g_strdup_printf("%s: waiver taken back", line->label)
-                                        : g_strdup_printf("%s: %s", line->label, why);
-    gboolean ok = why == NULL ? take_back(log, dossier->waivers, line, error) : set_aside(log, line, why, error);
+    g_autofree char *text = g_strdup_printf("%s: %s", line->label, reason == NULL ? "waiver taken back" : reason);
+    gboolean ok = reason == NULL ? take_back(log, dossier->waivers, line, error) : set_aside(log, line, reason, error);
     if (!ok || !gb_change_save(change, text, error))
         return FALSE;
-    *summary = g_steal_pointer(&text);
+    if (summary != NULL)
+        *summary = g_steal_pointer(&text);
     return TRUE;
 }

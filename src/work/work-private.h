@@ -10,4 +10,7 @@
  * validated. The claim may be half changed on failure: throw it away. */
 gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error);
 
+/* An abbreviated name of a checklist of the program's, in full: what is short for one list today could be short for two tomorrow. */
+void gb_edit_spell_out(char **checklist);
+
 #endif
