@@ -444,14 +444,20 @@ static void whole_day(Walker *w, gboolean hip, gboolean front_and_rear, gboolean
     }
 }
 
-static void walker_start(Walker *w, guint32 seed, const InspectionKind *kind)
+static Inspection *inspection_empty(void)
 {
-    Inspection *out = w->out = g_new0(Inspection, 1);
+    Inspection *out = g_new0(Inspection, 1);
     out->shots = g_array_new(FALSE, FALSE, sizeof(GbFacingShot));
     out->truth = g_array_new(FALSE, FALSE, sizeof(int));
     out->distance = g_array_new(FALSE, FALSE, sizeof(GbDistance));
     out->places = g_array_new(FALSE, FALSE, sizeof(GbFacingPlace));
     out->structures = g_array_new(FALSE, FALSE, sizeof(GbFacingStructure));
+    return out;
+}
+
+static void walker_start(Walker *w, guint32 seed, const InspectionKind *kind)
+{
+    Inspection *out = w->out = inspection_empty();
     w->rand = g_rand_new_with_seed(seed);
     out->error_m = or_drawn(w, kind->error_m, 3, 15);
     out->compass_deg = or_drawn(w, kind->compass_deg, 5, 25);
@@ -495,6 +501,82 @@ Inspection *inspection_long(guint32 seed, gsize shots)
     g_array_set_size(w.out->shots, (guint)shots);
     g_rand_free(w.rand);
     return w.out;
+}
+
+/* --- the demo card --- */
+
+enum { CSV_PLACE = 1, CSV_PROPERTY = 4, CSV_TIME, CSV_LATITUDE, CSV_LONGITUDE, CSV_ALTITUDE, CSV_HEADING, CSV_FAULT, CSV_COLUMNS = 12 };
+
+static void demo_structure(Inspection *demo, const char *name, gboolean dwelling, gboolean all)
+{
+    int structure = (int)demo->structures->len;
+    GbFacingStructure s = { name, dwelling, NAN, NAN, NAN, NAN, NAN };
+    g_array_append_val(demo->structures, s);
+    GbFacingPlace place = { GB_PLACE_WHOLE, 0, structure };
+    g_array_append_val(demo->places, place);
+    for (GbFace f = 0; all && f < GB_FACES; f++) {
+        place = (GbFacingPlace){ GB_PLACE_ELEVATION, f, structure };
+        g_array_append_val(demo->places, place);
+    }
+    for (GbFace f = 0; all && f < GB_FACES; f++) {
+        place = (GbFacingPlace){ GB_PLACE_SLOPE, f, structure };
+        if (dwelling || f == GB_FACE_RIGHT || f == GB_FACE_LEFT)
+            g_array_append_val(demo->places, place);
+    }
+    place = (GbFacingPlace){ GB_PLACE_ROOF, 0, structure };
+    if (all)
+        g_array_append_val(demo->places, place);
+}
+
+static int demo_place(const Inspection *demo, const char *label)
+{
+    for (guint i = 0; i < demo->places->len; i++) {
+        const GbFacingPlace *p = &g_array_index(demo->places, GbFacingPlace, i);
+        const GbFacingStructure *s = &g_array_index(demo->structures, GbFacingStructure, MAX(p->structure, 0));
+        g_autofree char *own = gb_place_label(p->kind, s->name, s->is_dwelling, p->face, NULL);
+        if (g_str_equal(own, label))
+            return (int)i;
+    }
+    return -1;
+}
+
+/* A shot of the demo's truth, as its photo carries it: where EXIF has no position by plan, it has none here. */
+static void demo_shot(Inspection *demo, char **column)
+{
+    gboolean lost = strstr(column[CSV_FAULT], "no GPS") != NULL && strstr(column[CSV_FAULT], "no GPS time") == NULL;
+    g_autoptr(GDateTime) time = g_date_time_new_from_iso8601(column[CSV_TIME], NULL);
+    double north = g_ascii_strtod(column[CSV_LATITUDE], NULL), east = g_ascii_strtod(column[CSV_LONGITUDE], NULL);
+    GbFacingShot shot = { .number = demo->shots->len + 1, .place = -1, .error_m = 5 };
+    shot.time_s = time != NULL ? (double)g_date_time_to_unix(time) : (double)NAN;
+    shot.north_m = lost ? (double)NAN : (north - 38.7312) * 111000;
+    shot.east_m = lost ? (double)NAN : (east + 97.4121) * 111320 * cos(38.7312 * G_PI / 180);
+    shot.altitude_m = lost ? (double)NAN : g_ascii_strtod(column[CSV_ALTITUDE], NULL);
+    shot.heading_deg = lost ? (double)NAN : g_ascii_strtod(column[CSV_HEADING], NULL);
+    int truth = demo_place(demo, column[CSV_PLACE]);
+    GbDistance distance = GB_DISTANCE_UNKNOWN;
+    if (truth < 0)
+        return;
+    g_array_append_val(demo->shots, shot);
+    g_array_append_val(demo->truth, truth);
+    g_array_append_val(demo->distance, distance);
+}
+
+Inspection *inspection_demo(const char *text)
+{
+    Inspection *demo = inspection_empty();
+    GbFacingPlace site = { GB_PLACE_SITE, 0, -1 };
+    g_array_append_val(demo->places, site);
+    demo_structure(demo, "dwelling", TRUE, TRUE);
+    demo_structure(demo, "garage", FALSE, TRUE);
+    demo_structure(demo, "fence", FALSE, FALSE);
+    demo->front_deg = 205;
+    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
+    for (guint i = 1; lines[i] != NULL; i++) {
+        g_auto(GStrv) column = g_strsplit(g_strchomp(lines[i]), ",", -1);
+        if (g_strv_length(column) == CSV_COLUMNS && g_str_equal(column[CSV_PROPERTY], "1"))
+            demo_shot(demo, column);
+    }
+    return demo;
 }
 
 GbFacingInput inspection_input(const Inspection *inspection)

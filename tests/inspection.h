@@ -32,6 +32,8 @@ typedef struct {
 Inspection *inspection_new(guint32 seed, const InspectionKind *kind);
 /* One of so many shots, for measuring time: days of work at one house. */
 Inspection *inspection_long(guint32 seed, gsize shots);
+/* The first property of demo-photos/truth.csv, its text given; positions and headings as the photos carry them. */
+Inspection *inspection_demo(const char *text);
 /* What is to be estimated. BORROWED from the inspection. */
 GbFacingInput inspection_input(const Inspection *inspection);
 gboolean inspection_is_elevation(const Inspection *inspection, gsize shot); /* whether it truly shows a wall side */

@@ -20,7 +20,8 @@ static const struct { double offset, slope; } calibration[2][3] = {
 double gb_confidence_calibrate(double raw, gsize tags, gboolean front_given)
 {
     guint column = tags >= 4 ? 2 : tags > 0 ? 1 : 0;
+    guint row = front_given ? 1 : 0;
     double p = CLAMP(raw, 1e-6, 1 - 1e-6);
-    double odds = calibration[front_given ? 1 : 0][column].offset + calibration[front_given ? 1 : 0][column].slope * log(p / (1 - p));
+    double odds = calibration[row][column].offset + calibration[row][column].slope * log(p / (1 - p));
     return 1 / (1 + exp(-odds));
 }

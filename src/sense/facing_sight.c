@@ -192,10 +192,9 @@ static void place_densities(const GbHypothesis *h, const GbSight *sight, const G
             out[c] *= altitude;
         return;
     }
-    double density = up                               ? roof_density(sight, body, place)
-                     : place->kind == GB_PLACE_SITE  ? site_density(sight, body)
+    double density = place->kind == GB_PLACE_SITE    ? site_density(sight, body)
                      : place->kind == GB_PLACE_WHOLE ? whole_density(h, sight, body, home)
-                                                     : roof_density(sight, body, place); /* a room: within the walls */
+                                                     : roof_density(sight, body, place); /* a room too: within the walls */
     for (guint c = 0; c < CLASSES; c++)
         out[c] = density * altitude;
 }

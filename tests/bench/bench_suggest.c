@@ -349,85 +349,6 @@ static void run_lot(const char *title, guint32 seed, guint n, const InspectionKi
 
 /* --- the demo card --- */
 
-enum { CSV_PLACE = 1, CSV_PROPERTY = 4, CSV_TIME, CSV_LATITUDE, CSV_LONGITUDE, CSV_ALTITUDE, CSV_HEADING, CSV_FAULT, CSV_COLUMNS = 12 };
-
-static void demo_structure(Inspection *demo, const char *name, gboolean dwelling, gboolean all)
-{
-    int structure = (int)demo->structures->len;
-    GbFacingStructure s = { name, dwelling, NAN, NAN, NAN, NAN, NAN };
-    g_array_append_val(demo->structures, s);
-    GbFacingPlace place = { GB_PLACE_WHOLE, 0, structure };
-    g_array_append_val(demo->places, place);
-    for (GbFace f = 0; all && f < GB_FACES; f++) {
-        place = (GbFacingPlace){ GB_PLACE_ELEVATION, f, structure };
-        g_array_append_val(demo->places, place);
-    }
-    for (GbFace f = 0; all && f < GB_FACES; f++) {
-        place = (GbFacingPlace){ GB_PLACE_SLOPE, f, structure };
-        if (dwelling || f == GB_FACE_RIGHT || f == GB_FACE_LEFT)
-            g_array_append_val(demo->places, place);
-    }
-    place = (GbFacingPlace){ GB_PLACE_ROOF, 0, structure };
-    if (all)
-        g_array_append_val(demo->places, place);
-}
-
-static int demo_place(const Inspection *demo, const char *label)
-{
-    for (guint i = 0; i < demo->places->len; i++) {
-        const GbFacingPlace *p = &g_array_index(demo->places, GbFacingPlace, i);
-        const GbFacingStructure *s = &g_array_index(demo->structures, GbFacingStructure, MAX(p->structure, 0));
-        g_autofree char *own = gb_place_label(p->kind, s->name, s->is_dwelling, p->face, NULL);
-        if (g_str_equal(own, label))
-            return (int)i;
-    }
-    return -1;
-}
-
-/* A shot of the demo's truth, as its photo carries it: where EXIF has no position by plan, it has none here. */
-static void demo_shot(Inspection *demo, char **column)
-{
-    gboolean lost = strstr(column[CSV_FAULT], "no GPS") != NULL && strstr(column[CSV_FAULT], "no GPS time") == NULL;
-    g_autoptr(GDateTime) time = g_date_time_new_from_iso8601(column[CSV_TIME], NULL);
-    double north = g_ascii_strtod(column[CSV_LATITUDE], NULL), east = g_ascii_strtod(column[CSV_LONGITUDE], NULL);
-    GbFacingShot shot = { .number = demo->shots->len + 1, .place = -1, .error_m = 5 };
-    shot.time_s = time != NULL ? (double)g_date_time_to_unix(time) : (double)NAN;
-    shot.north_m = lost ? (double)NAN : (north - 38.7312) * 111000;
-    shot.east_m = lost ? (double)NAN : (east + 97.4121) * 111320 * cos(38.7312 * G_PI / 180);
-    shot.altitude_m = lost ? (double)NAN : g_ascii_strtod(column[CSV_ALTITUDE], NULL);
-    shot.heading_deg = lost ? (double)NAN : g_ascii_strtod(column[CSV_HEADING], NULL);
-    int truth = demo_place(demo, column[CSV_PLACE]);
-    GbDistance distance = GB_DISTANCE_UNKNOWN;
-    if (truth < 0)
-        return;
-    g_array_append_val(demo->shots, shot);
-    g_array_append_val(demo->truth, truth);
-    g_array_append_val(demo->distance, distance);
-}
-
-static Inspection *demo_new(const char *text)
-{
-    Inspection *demo = g_new0(Inspection, 1);
-    demo->shots = g_array_new(FALSE, FALSE, sizeof(GbFacingShot));
-    demo->truth = g_array_new(FALSE, FALSE, sizeof(int));
-    demo->distance = g_array_new(FALSE, FALSE, sizeof(GbDistance));
-    demo->places = g_array_new(FALSE, FALSE, sizeof(GbFacingPlace));
-    demo->structures = g_array_new(FALSE, FALSE, sizeof(GbFacingStructure));
-    GbFacingPlace site = { GB_PLACE_SITE, 0, -1 };
-    g_array_append_val(demo->places, site);
-    demo_structure(demo, "dwelling", TRUE, TRUE);
-    demo_structure(demo, "garage", FALSE, TRUE);
-    demo_structure(demo, "fence", FALSE, FALSE);
-    demo->front_deg = 205;
-    g_auto(GStrv) lines = g_strsplit(text, "\n", -1);
-    for (guint i = 1; lines[i] != NULL; i++) {
-        g_auto(GStrv) column = g_strsplit(g_strchomp(lines[i]), ",", -1);
-        if (g_strv_length(column) == CSV_COLUMNS && g_str_equal(column[CSV_PROPERTY], "1"))
-            demo_shot(demo, column);
-    }
-    return demo;
-}
-
 static void run_demo(const char *path, gboolean front_given)
 {
     g_autofree char *text = NULL;
@@ -438,7 +359,7 @@ static void run_demo(const char *path, gboolean front_given)
     }
     printf("\nThe demo card, front %s (positions and headings as its photos carry them)\n", front_given ? "given" : "unknown");
     for (guint s = 0; s < STAGES; s++) {
-        g_autoptr(Inspection) demo = demo_new(text);
+        g_autoptr(Inspection) demo = inspection_demo(text);
         if (front_given)
             g_array_index(demo->structures, GbFacingStructure, 0).front_azimuth_deg = demo->front_deg;
         for (gsize t = 0; t < stages[s].tags; t++) {
@@ -454,11 +375,6 @@ static void run_demo(const char *path, gboolean front_given)
         printf("  %-18s walls %2u of %2u, all places %2u of %2u; at 0.9 and more: %2u of %2u right; front %.0f +- %.0f deg\n",
                stages[s].words, tally.wall_right, tally.wall_all, right, shots_of(&tally), tally.sure_right, tally.sure_all,
                gb_facing_house(facing)->front_azimuth_deg, gb_facing_house(facing)->front_spread_deg);
-        for (guint i = 0; i < demo->shots->len && g_getenv("BENCH_LINES") != NULL && s == 0; i++) {
-            const GbFacingAnswer *a = gb_facing_answer(facing, i);
-            int truth = g_array_index(demo->truth, int, i);
-            printf("    %2u %s place %d, %.2f: %s\n", i + 1, a->place == truth ? "right" : "WRONG", a->place, a->confidence, a->reason);
-        }
     }
 }
 
