@@ -48,7 +48,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos check suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos bench-suggest check suites headers install uninstall clean help need need-test test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -59,6 +59,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
+	@echo 'make bench-suggest   measure the suggestions (a minute or two)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -126,6 +127,14 @@ check: need-test
 	@$(MAKE) --no-print-directory suites MODE=asan WERROR=-Werror
 	@echo 'check: all suites passed, plain and with sanitizers'
 
+# What the suggestions are worth: measured on invented inspections and on the demo card; prints, and holds nothing up.
+BENCH := $(OUT)/tests/bench/bench_suggest
+$(BENCH): $(OUT)/tests/bench/bench_suggest.o $(OUT)/tests/inspection.o $(LIB)
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
+bench-suggest: need $(BENCH)
+	@$(BENCH) --truth demo-photos/truth.csv $(BENCH_ARGS)
+
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)
 	@failed=''; for t in $(sort $(TEST_BIN)); do \
@@ -164,4 +173,4 @@ uninstall:
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d)
+-include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d)

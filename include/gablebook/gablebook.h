@@ -30,6 +30,7 @@
 #include <gablebook/burst.h>
 #include <gablebook/circular.h>
 #include <gablebook/clock.h>
+#include <gablebook/facing.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
 #include <gablebook/stray.h>
