@@ -399,16 +399,24 @@ static GbQuality survey_file(const char *path)
 }
 
 /* Measured: at most 1 bit. */
+/* Asked before a test allocates anything: skip() jumps, and what g_auto owns would leak. */
+static gboolean have_real_photo(const char *name)
+{
+    g_autofree char *path = real_photo(name);
+    return path != NULL;
+}
+
 static void the_eight_orientations_of_a_photo_have_one_hash(void **state)
 {
     (void)state;
+    if (!have_real_photo("orientation/landscape_1.jpg"))
+        skip();
     static const char *const shapes[] = { "landscape", "portrait" };
     for (int i = 0; i < 16; i++) {
         g_autofree char *name = g_strdup_printf("orientation/%s_%d.jpg", shapes[i / 8], i % 8 + 1);
         g_autofree char *first = g_strdup_printf("orientation/%s_1.jpg", shapes[i / 8]);
         g_autofree char *path = real_photo(name), *first_path = real_photo(first);
-        if (path == NULL || first_path == NULL)
-            skip();
+        assert_non_null(path);
         assert_in_range(gb_quality_hash_distance(survey_file(path).hash, survey_file(first_path).hash), 0, 3);
     }
 }
@@ -419,13 +427,11 @@ static void a_camera_photo_blurred_by_imagemagick_is_seen_as_blurred(void **stat
     static const char *const names[] = { "iphone_hdr_NO.jpg", "HMD_Nokia_8.3_5G.jpg" };
     static const char *const blurs[][2] = { { "-gaussian-blur", "0x0.3" }, { "-gaussian-blur", "0x3" }, { "-motion-blur", "0x10+0" },
                                             { "-motion-blur", "0x10+45" }, { "-motion-blur", "0x10+90" } };
-    if (!have_program("convert"))
+    if (!have_program("convert") || !have_real_photo(names[0]) || !have_real_photo(names[1]))
         skip();
     for (gsize i = 0; i < G_N_ELEMENTS(names) * G_N_ELEMENTS(blurs); i++) {
         const char *const *blur = blurs[i % G_N_ELEMENTS(blurs)];
         g_autofree char *photo = real_photo(names[i / G_N_ELEMENTS(blurs)]), *blurred = g_build_filename(*state, "blurred.jpg", NULL);
-        if (photo == NULL)
-            skip();
         const char *const argv[] = { "convert", photo, "-resize", "1600x1600", blur[0], blur[1], "-quality", "88", blurred, NULL };
         assert_int_equal(run(argv, NULL, NULL), 0);
         GbQuality q = survey_file(blurred);
