@@ -1,0 +1,44 @@
+// api.js -- the one module that talks to the server. The contract is src/web/README.md.
+//
+// SPDX-License-Identifier: GPL-3.0-or-later
+
+export class Refusal extends Error {
+  constructor(status, body) {
+    super(body?.error?.message ?? `The server answered ${status}.`);
+    this.status = status;
+    this.code = body?.error?.code ?? '';
+    this.conflicts = body?.conflicts ?? [];
+  }
+}
+
+// No answer at all: the program has ended, or the machine slept.
+export class Silence extends Error {}
+
+async function ask(path, options) {
+  let answer;
+  try {
+    answer = await fetch(path, options);
+  } catch (error) {
+    if (error.name === 'AbortError') throw error;
+    throw new Silence('gablebook does not answer.');
+  }
+  const body = await answer.json().catch(() => null);
+  if (!answer.ok) throw new Refusal(answer.status, body);
+  return body;
+}
+
+export const get = (path, signal) => ask(path, { signal });
+
+export const post = (path, body) => ask(path, {
+  method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body),
+});
+
+export const upload = (set, file, signal) =>
+  ask(`/api/upload?set=${set}&name=${encodeURIComponent(file.name)}`, {
+    method: 'POST', headers: { 'Content-Type': 'application/octet-stream' }, body: file, signal,
+  });
+
+export const changes = (board, since, signal) =>
+  get(`/api/changes?board=${encodeURIComponent(board)}&since=${since}&wait=20`, signal);
+
+export const picture = (shot, size) => `/picture/${shot.sha256}/${size}`;
