@@ -55,7 +55,7 @@ function slopes(faces, x, y, w, d) {
     at: { left: [x + w * 0.25, my], right: [r - w * 0.25, my] } };
 }
 
-const GABLE_NAMES = FACES;
+
 
 function walls(x, y, w, d, depth) {
   const r = x + w, b = y + d, k = depth, c = 5; // corners cut back so that neighbours stay apart
@@ -125,7 +125,7 @@ export function draw(places) {
     const roof = st.slopes.length ? slopes(st.slopes, x, y, w, d) : null;
     const wallShapes = walls(x, y, w, d, wall);
     outlines.push({ name: st.name, kind: st.kind, x, y, w, d, wall, ridge: roof?.ridge ?? null,
-      blank: roof ? GABLE_NAMES.filter((face) => roof.shape[face] && !st.slopes.includes(face)).map((face) => roof.shape[face]) : [] });
+      blank: roof ? FACES.filter((face) => roof.shape[face] && !st.slopes.includes(face)).map((face) => roof.shape[face]) : [] });
     for (const place of st.places) {
       const part = { place, small: wall === WALL_SMALL };
       if (place.kind === 'elevation') Object.assign(part, wallShapes[place.face]);

@@ -184,13 +184,15 @@ class Store extends EventTarget {
   }
 
   // Say something of shots. fields: place (id), subject (id), distance, value, caption, left_out; null takes back.
-  tag(numbers, fields) {
+  //   seen  what the user saw of them when starting to write (see `look`); absent: as they are shown now
+  tag(numbers, fields, seen = null) {
     const shots = numbers.map((number) => this.shots.get(number)).filter(Boolean);
     if (!shots.length) return Promise.resolve(null);
     const was = {};
     for (const shot of shots) {
       was[shot.number] = {};
-      for (const field of TAG_FIELDS) if (field in fields) was[shot.number][field] = shot[field] ?? (field === 'left_out' ? false : null);
+      const saw = seen?.get(shot.number) ?? shot;
+      for (const field of TAG_FIELDS) if (field in fields) was[shot.number][field] = saw[field] ?? (field === 'left_out' ? false : null);
     }
     const body = { shots: shots.map(({ number }) => number), ...fields, was };
     if (fields.place) body.place = this.place(fields.place).label;
@@ -205,6 +207,9 @@ class Store extends EventTarget {
     this.emit('shots', { numbers: patch.numbers, order: false });
     return this.send('/api/tag', body, { patch });
   }
+
+  // What the user sees of shots now: kept while a caption is written, so that a change from elsewhere meanwhile is noticed.
+  look(numbers) { return new Map(numbers.map((number) => [number, { ...this.shots.get(number) }])); }
 
   // The counts on the plan follow at once; what is lacking comes from the server a moment later.
   #recount(shots, to) {
