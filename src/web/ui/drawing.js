@@ -7,9 +7,9 @@
 
 export const WALL = 34;          // depth of a folded-out wall: two lines of lettering, and a finger
 const WALL_SMALL = 30;
-const GAP = 22;
+const GAP = 18;
 const SIZES = {                  // schematic: width along the front, depth
-  dwelling: [186, 124], garage: [84, 66], barn: [96, 70], shed: [74, 60], carport: [84, 60], deck: [84, 44], fence: [110, 20], other: [78, 60],
+  dwelling: [214, 140], garage: [86, 66], barn: [98, 70], shed: [76, 62], carport: [86, 62], deck: [86, 44], fence: [110, 26], other: [80, 62],
 };
 const FACES = ['front', 'right', 'rear', 'left'];
 
@@ -26,7 +26,6 @@ function slopes(faces, x, y, w, d) {
   const has = (face) => faces.includes(face);
   const across = has('left') || has('right'), along = has('front') || has('rear');
   const r = x + w, b = y + d, mx = x + w / 2, my = y + d / 2;
-  let [rl, rr, rt, rb] = [[mx, my], [mx, my], [mx, my], [mx, my]]; // ends of the ridge, seen from each side
   let ridge;
   if (across && along) {
     const half = Math.min(w, d) / 2;
@@ -41,9 +40,9 @@ function slopes(faces, x, y, w, d) {
     };
     const at = {
       front: wide ? [mx, my + d * 0.3] : [mx, b - half * 0.38], rear: wide ? [mx, my - d * 0.3] : [mx, y + half * 0.38],
-      left: wide ? [x + half * 0.36, my] : [mx - w * 0.3, my], right: wide ? [r - half * 0.36, my] : [mx + w * 0.3, my],
+      left: wide ? [x + half * 0.34, my] : [mx - w * 0.3, my], right: wide ? [r - half * 0.34, my] : [mx + w * 0.3, my],
     };
-    return { ridge, shape, at };
+    return { ridge, shape, at, narrow: ['left', 'right'] };
   }
   if (along) {
     ridge = [[x, my], [r, my]];
@@ -75,7 +74,8 @@ function arrange(structures) {
     const wall = st.elevations.length || st.slopes.length ? (st === dwelling ? WALL : WALL_SMALL) : 0;
     return { w, d, wall };
   };
-  let width = 400, y = 14;
+  const width = 372;
+  let y = 10;
   const others = structures.slice(1);
   // Outbuildings stand behind the house, two or three to a row: where they really are is not known.
   while (others.length) {
@@ -83,7 +83,7 @@ function arrange(structures) {
     let used = GAP;
     while (others.length) {
       const { w, wall } = size(others[0]);
-      if (row.length && used + w + 2 * wall + GAP > width - 50) break;
+      if (row.length && used + w + 2 * wall + GAP > width - 60) break;
       used += w + 2 * wall + GAP;
       row.push(others.shift());
     }
@@ -94,12 +94,12 @@ function arrange(structures) {
       boxes.set(st, { x: x + wall, y: y + tall - d - wall, w, d, wall });
       x += w + 2 * wall + GAP;
     }
-    y += tall + GAP + 16;
+    y += tall + GAP + 10;
   }
   const { w, d, wall } = size(dwelling);
-  y = Math.max(y, 40);
+  y = Math.max(y, 24);
   boxes.set(dwelling, { x: (width - w) / 2, y: y + wall, w, d, wall });
-  return { boxes, width, height: y + d + 2 * wall + 46 };
+  return { boxes, width, height: y + d + 2 * wall + 50 };
 }
 
 // places: [{id, structure, structure_name, structure_kind, kind, face, on_dwelling}] in walk order.
@@ -118,7 +118,7 @@ export function draw(places) {
     if (place.kind === 'slope') st.slopes.push(place.face);
   }
   const parts = [], outlines = [], lists = [];
-  if (!structures.length) return { width: 400, height: 120, parts, outlines, lists, street: 100 };
+  if (!structures.length) return { width: 372, height: 120, parts, outlines, lists, street: 98 };
   const { boxes, width, height } = arrange(structures);
   for (const st of structures) {
     const { x, y, w, d, wall } = boxes.get(st);
@@ -128,8 +128,8 @@ export function draw(places) {
       blank: roof ? FACES.filter((face) => roof.shape[face] && !st.slopes.includes(face)).map((face) => roof.shape[face]) : [] });
     for (const place of st.places) {
       const part = { place, small: wall === WALL_SMALL };
-      if (place.kind === 'elevation') Object.assign(part, wallShapes[place.face]);
-      else if (place.kind === 'slope') Object.assign(part, { shape: roof.shape[place.face], at: roof.at[place.face] });
+      if (place.kind === 'elevation') Object.assign(part, wallShapes[place.face], { narrow: place.face === 'left' || place.face === 'right' });
+      else if (place.kind === 'slope') Object.assign(part, { shape: roof.shape[place.face], at: roof.at[place.face], narrow: roof.narrow?.includes(place.face) });
       else if (place.kind === 'roof') Object.assign(part, { plate: true, at: [x + w / 2, y + d / 2] });
       else if (place.kind === 'whole' && st.places.length === 1) {
         Object.assign(part, { shape: points([x, y], [x + w, y], [x + w, y + d], [x, y + d]), at: [x + w / 2, y + d / 2], alone: true });
@@ -138,5 +138,5 @@ export function draw(places) {
     }
   }
   for (const place of places) if (place.kind === 'site') lists.unshift(place);
-  return { width, height, parts, outlines, lists, street: height - 14 };
+  return { width, height, parts, outlines, lists, street: height - 22 };
 }

@@ -12,14 +12,14 @@ import { store } from './store.js';
 
 const ORDER = ['front', 'right', 'rear', 'left'];
 
-// The keys of a structure's parts: 1 to 4 its walls along the walk, 5 to 8 its slopes, 9 its roof, - the whole; 0 is the site.
+// The keys of a structure's parts: 1 to 4 its walls along the walk, 5 to 8 its slopes, 9 its roof, w the whole; 0 is the site.
 export function keyOf(place) {
   switch (place.kind) {
     case 'site': return '0';
     case 'elevation': return String(1 + ORDER.indexOf(place.face));
     case 'slope': return String(5 + ORDER.indexOf(place.face));
     case 'roof': return '9';
-    case 'whole': return '-';
+    case 'whole': return 'w';
     default: return '';
   }
 }
@@ -107,7 +107,7 @@ export class Plan {
       id: `hatch-${name}`, width: name === 'missing' ? 6 : 9, height: name === 'missing' ? 6 : 9, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)',
     }, name === 'missing' ? s('path', { d: 'M0 0V6', class: 'hatch-line' }) : s('circle', { cx: 4, cy: 4, r: 1.1, class: 'hatch-dot' })))));
     svg.append(s('g', { 'aria-hidden': 'true', class: 'ground' },
-      s('path', { d: `M8 ${street}H${width - 8}`, class: 'street' }), s('text', { x: 12, y: street + 11, class: 'small', text: 'street' }), this.#north(width)));
+      s('path', { d: `M8 ${street}H${width - 8}`, class: 'street' }), s('text', { x: 14, y: street + 13, class: 'small', text: 'street' }), this.#north(width)));
     for (const outline of outlines) {
       const { x, y, w, d, wall } = outline;
       if (outline.kind === 'fence') svg.append(s('path', { class: 'fence', d: `M${x} ${y + d / 2}H${x + w}`, 'aria-hidden': 'true' }));
@@ -117,7 +117,7 @@ export class Plan {
       svg.append(name);
     }
     const shots = s('g', { class: 'cameras', 'aria-hidden': 'true' });
-    for (const part of parts) svg.append(this.#part(part));
+    for (const part of parts.sort((a, b) => Boolean(a.plate) - Boolean(b.plate))) svg.append(this.#part(part)); // plates lie on slopes
     svg.append(shots);
     this.house = outlines[0];
     this.size = { width, height };
@@ -138,12 +138,11 @@ export class Plan {
     const [x, y] = at;
     const g = s('g', { class: `part ${place.kind}`, role: 'button', tabindex: '0', data: { place: place.id } });
     if (shape) g.append(s('polygon', { class: 'shape', points: shape }), s('polygon', { class: 'hatch', points: shape }));
-    if (plate) g.append(s('rect', { class: 'shape', x: x - 31, y: y - 13, width: 62, height: 26, rx: 2 }), s('rect', { class: 'hatch', x: x - 31, y: y - 13, width: 62, height: 26, rx: 2 }));
-    const side = place.kind === 'elevation' && (place.face === 'left' || place.face === 'right');
-    const narrow = side || (part.small && place.kind !== 'elevation');
-    const count = s('text', { class: 'count', x: narrow ? x : x - 12, y: narrow ? y - 3 : y + 5 });
-    const sign = s('text', { class: 'sign', x: narrow ? x : x + 14, y: narrow ? y + 12 : y + 5 });
-    const key = s('text', { class: 'key', x: narrow ? x : x - 36, y: narrow ? y - 19 : y + 4 });
+    if (plate) g.append(s('rect', { class: 'shape', x: x - 32, y: y - 13, width: 64, height: 26 }), s('rect', { class: 'hatch', x: x - 32, y: y - 13, width: 64, height: 26 }));
+    const narrow = part.narrow || (part.small && place.kind !== 'elevation');
+    const count = s('text', { class: 'count', x: narrow ? x : x - 12, y: narrow ? y - 1 : y + 5 });
+    const sign = s('text', { class: 'sign', x: narrow ? x : x + 14, y: narrow ? y + 13 : y + 5 });
+    const key = s('text', { class: 'key', x: narrow ? x : x - 36, y: narrow ? y - 17 : y + 4 });
     if (plate) { key.setAttribute('x', x - 21); count.setAttribute('x', x - 3); sign.setAttribute('x', x + 17); for (const t of [key, count, sign]) t.setAttribute('y', y + 5); }
     g.append(key, count, sign);
     this.#parts.set(place.id, { element: g, key, count, sign, place });
@@ -152,7 +151,7 @@ export class Plan {
 
   #north(width) {
     const front = store.info.claim.front_azimuth_deg;
-    const g = s('g', { class: 'north', transform: `translate(${width - 26}, 28)` });
+    const g = s('g', { class: 'north', transform: `translate(${width - 40}, 42)` });
     if (front === undefined) return g;
     const { x, y } = direction(0, front);
     const turn = Math.atan2(x, -y) * 180 / Math.PI;
