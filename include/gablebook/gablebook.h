@@ -51,6 +51,7 @@
 #include <gablebook/edit.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
+#include <gablebook/said.h>
 #include <gablebook/structure.h>
 #include <gablebook/tag.h>
 #include <gablebook/waive.h>

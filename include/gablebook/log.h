@@ -7,7 +7,7 @@
  *     FOLDER/templates/   optional: subjects.ini, checklists/, report/ of this claim's own
  *
  * A photo is in the log if and only if its bytes are safe in originals/. The folder can be copied, moved and opened
- * elsewhere. One GbLog belongs to one thread; several processes may have the same claim open.
+ * elsewhere. One GbLog is used by one thread at a time; several processes may have the same claim open.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_LOG_H

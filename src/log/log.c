@@ -13,6 +13,7 @@
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
 #include <gablebook/file.h>
+#include <gablebook/history.h>
 #include <glib/gstdio.h>
 #include <math.h>
 #include <unistd.h>
@@ -24,6 +25,8 @@ struct GbLog {
     char *who;
     sqlite3 *db;
     gboolean frozen; /* a read transaction of gb_log_freeze is open */
+    GbChangeGuard guard;
+    gpointer guard_user;
 };
 
 /* --- statements --- */
@@ -373,6 +376,17 @@ void gb_log_set_who(GbLog *log, const char *who)
 const char *gb_log_who(const GbLog *log)
 {
     return log->who;
+}
+
+void gb_change_set_guard(GbLog *log, GbChangeGuard guard, gpointer user)
+{
+    log->guard = guard;
+    log->guard_user = user;
+}
+
+gboolean gb_log_may_change(GbLog *log, GError **error)
+{
+    return log->guard == NULL || log->guard(log, log->guard_user, error);
 }
 
 void gb_log_free(GbLog *log)
