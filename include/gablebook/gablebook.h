@@ -33,6 +33,7 @@
 #include <gablebook/facing.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
+#include <gablebook/stop.h>
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
 /* log: the claim folder */
