@@ -13,8 +13,9 @@ SHELL   := /bin/sh
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
-BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev
-TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
+DOOR_LIBS     := libmicrohttpd
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libmicrohttpd-dev
+TEST_PACKAGES  := libcmocka-dev libcurl4-openssl-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -38,11 +39,11 @@ GB_LDFLAGS  = $(LDFLAGS) $(MODE_FLAGS) $(MODE_LDFLAGS)
 # --- files: by wildcard, so that a new one needs no list ---
 OUT      := $(BUILD)/$(MODE)
 HEADERS  := $(wildcard include/gablebook/*.h)
-LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
-CLI_SRC  := $(wildcard src/cli/*.c)
-BUILTIN  := $(wildcard src/log/*.sql templates/*.ini templates/checklists/*.ini templates/report/*)
+LIB_SRC  := $(filter-out src/cli/% src/web/%,$(wildcard src/*/*.c))
+DOOR_SRC := $(wildcard src/cli/*.c src/web/*.c)
+BUILTIN  := $(wildcard src/log/*.sql src/web/ui/* templates/*.ini templates/checklists/*.ini templates/report/*)
 LIB_OBJ  := $(LIB_SRC:%.c=$(OUT)/%.o) $(OUT)/builtin-data.o
-CLI_OBJ  := $(CLI_SRC:%.c=$(OUT)/%.o)
+DOOR_OBJ  := $(DOOR_SRC:%.c=$(OUT)/%.o)
 LIB      := $(OUT)/libgablebook.a
 PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
@@ -98,9 +99,9 @@ $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
 $(LIB): $(LIB_OBJ)
 	@rm -f $@
 	$(Q)$(AR) rcs $@ $^
-$(PROGRAM): $(CLI_OBJ) $(LIB)
+$(PROGRAM): $(DOOR_OBJ) $(LIB)
 	$(call say,link,$@)
-	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) $(shell pkg-config --libs $(DOOR_LIBS)) -o $@
 
 # --- tests ---
 TEST_SUPPORT := $(patsubst %.c,$(OUT)/%.o,$(filter-out $(TEST_SRC),$(wildcard tests/*.c)))
@@ -173,4 +174,4 @@ uninstall:
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d)
+-include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d)

@@ -33,6 +33,7 @@
 #include <gablebook/facing.h>
 #include <gablebook/geodesy.h>
 #include <gablebook/magnetic.h>
+#include <gablebook/stop.h>
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
 /* log: the claim folder */
@@ -51,6 +52,7 @@
 #include <gablebook/edit.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
+#include <gablebook/said.h>
 #include <gablebook/structure.h>
 #include <gablebook/tag.h>
 #include <gablebook/waive.h>

@@ -37,11 +37,23 @@ gint64 gb_change_entry(const GbChange *change);
 void gb_change_free(GbChange *change); /* rolls back what is not saved; NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbChange, gb_change_free)
 
+/* A condition for changes: called at the beginning of every change, undo and redo on this log, within its transaction, before anything
+ * is changed. FALSE with error: it does not happen. For what a person decided on the strength of what they saw (said.h). */
+typedef gboolean (*GbChangeGuard)(GbLog *log, gpointer user, GError **error);
+/* Set the condition; guard NULL: none. user is BORROWED until set again. */
+void gb_change_set_guard(GbLog *log, GbChangeGuard guard, gpointer user);
+
 /* Undo the last change that stands, or redo the last that was undone.
  *   summary  which change it was, OWNED by the caller; may be NULL
  * GB_ERROR_STATE when there is none. A redo is gone once something else has been done. */
 gboolean gb_history_undo(GbLog *log, char **summary, GError **error);
 gboolean gb_history_redo(GbLog *log, char **summary, GError **error);
+
+/* What undo, or redo, would do now: the entry's number, 0 for nothing, and "verb: summary", OWNED by the caller, NULL for nothing. */
+gboolean gb_history_next(GbLog *log, gboolean redo, gint64 *entry, char **summary, GError **error);
+
+/* Where the log stands: a number that differs after every change, undo and redo, by whatever program. */
+gboolean gb_history_version(GbLog *log, gint64 *version, GError **error);
 
 /* Text members OWNED by the struct. */
 typedef struct {

@@ -7,7 +7,7 @@
  *     FOLDER/templates/   optional: subjects.ini, checklists/, report/ of this claim's own
  *
  * A photo is in the log if and only if its bytes are safe in originals/. The folder can be copied, moved and opened
- * elsewhere. One GbLog belongs to one thread; several processes may have the same claim open.
+ * elsewhere. One GbLog is used by one thread at a time; several processes may have the same claim open.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_LOG_H
@@ -38,7 +38,7 @@ const char *gb_log_folder(const GbLog *log);
 char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINATED;
 
 /* Between freeze and thaw all reads see one state of the log, whoever writes meanwhile. Short, please: writers
- * wait. Inside a change (history.h) both do nothing. */
+ * wait. They may be nested; inside a change (history.h) both do nothing. */
 gboolean gb_log_freeze(GbLog *log, GError **error);
 void gb_log_thaw(GbLog *log);
 

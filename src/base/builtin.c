@@ -8,14 +8,20 @@
 
 GResource *gb_builtin_get_resource(void); /* made by glib-compile-resources */
 
-char *gb_builtin_text(const char *path, GError **error)
+GBytes *gb_builtin_bytes(const char *path, GError **error)
 {
     g_autofree char *full = g_strconcat("/gablebook/", path, NULL);
-    g_autoptr(GBytes) bytes = g_resource_lookup_data(gb_builtin_get_resource(), full, G_RESOURCE_LOOKUP_FLAGS_NONE, NULL);
-    if (bytes == NULL) {
+    GBytes *bytes = g_resource_lookup_data(gb_builtin_get_resource(), full, G_RESOURCE_LOOKUP_FLAGS_NONE, NULL);
+    if (bytes == NULL)
         g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "'%s' is not part of this program", path);
+    return bytes;
+}
+
+char *gb_builtin_text(const char *path, GError **error)
+{
+    g_autoptr(GBytes) bytes = gb_builtin_bytes(path, error);
+    if (bytes == NULL)
         return NULL;
-    }
     gsize n;
     const char *data = g_bytes_get_data(bytes, &n);
     return g_strndup(data, n);

@@ -7,11 +7,11 @@
 #include <unistd.h>
 
 extern const GbCommand gb_cmd_new, gb_cmd_edit, gb_cmd_structure, gb_cmd_import, gb_cmd_list, gb_cmd_subjects, gb_cmd_tag, gb_cmd_check,
-    gb_cmd_waive, gb_cmd_report, gb_cmd_undo, gb_cmd_redo, gb_cmd_history, gb_cmd_help;
+    gb_cmd_waive, gb_cmd_open, gb_cmd_report, gb_cmd_undo, gb_cmd_redo, gb_cmd_history, gb_cmd_help;
 
 const GbCommand *const gb_commands[] = {
     &gb_cmd_new,   &gb_cmd_edit,   &gb_cmd_structure, &gb_cmd_import, &gb_cmd_list, &gb_cmd_subjects, &gb_cmd_tag,  &gb_cmd_check,
-    &gb_cmd_waive, &gb_cmd_report, &gb_cmd_undo,      &gb_cmd_redo,   &gb_cmd_history, &gb_cmd_help,  NULL,
+    &gb_cmd_waive, &gb_cmd_open, &gb_cmd_report, &gb_cmd_undo,      &gb_cmd_redo,   &gb_cmd_history, &gb_cmd_help,  NULL,
 };
 
 /* At every end, GOption's own after --help included: a full disk or a closed pipe must not look like success. */

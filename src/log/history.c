@@ -30,9 +30,20 @@ static void rollback(GbLog *log)
 
 /* --- recording --- */
 
+/* From here on nobody else writes; then the condition is asked. */
+static gboolean begin(GbLog *log, GError **error)
+{
+    if (!gb_log_exec(log, "BEGIN IMMEDIATE", error))
+        return FALSE;
+    if (gb_log_may_change(log, error))
+        return TRUE;
+    rollback(log);
+    return FALSE;
+}
+
 static gboolean start(GbChange *change, GError **error)
 {
-    if (!gb_log_exec(change->log, "BEGIN IMMEDIATE", error))
+    if (!begin(change->log, error))
         return FALSE;
     sqlite3 *db = gb_log_db(change->log);
     gboolean ok = sqlite3session_create(db, "main", &change->session) == SQLITE_OK;
@@ -252,11 +263,34 @@ static gboolean find_entry(GbLog *log, const struct Direction *way, gint64 *entr
     return TRUE;
 }
 
+gboolean gb_history_next(GbLog *log, gboolean redo, gint64 *entry, char **summary, GError **error)
+{
+    g_autoptr(GError) none = NULL;
+    *entry = 0;
+    *summary = NULL;
+    if (find_entry(log, redo ? &forward : &backward, entry, summary, &none) || g_error_matches(none, GB_ERROR, GB_ERROR_STATE))
+        return TRUE;
+    g_propagate_error(error, g_steal_pointer(&none));
+    return FALSE;
+}
+
+/* Steps and parts are only ever added, so each of the two grows with what it records: an import adds parts to its one step. */
+gboolean gb_history_version(GbLog *log, gint64 *version, GError **error)
+{
+    gboolean row;
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "SELECT (SELECT ifnull(max(id), 0) FROM history_step) + (SELECT ifnull(max(rowid), 0) FROM history_part)", error);
+    if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+        return FALSE;
+    *version = row ? sqlite3_column_int64(stmt, 0) : 0;
+    return TRUE;
+}
+
 static gboolean move(GbLog *log, const struct Direction *way, char **summary, GError **error)
 {
     gint64 entry;
     g_autofree char *which = NULL;
-    if (!gb_log_exec(log, "BEGIN IMMEDIATE", error))
+    if (!begin(log, error))
         return FALSE;
     if (find_entry(log, way, &entry, &which, error) && apply_parts(log, entry, way->inverse, error) &&
         set_state(log, entry, way->state, error) && add_step(log, entry, way->step, error) &&

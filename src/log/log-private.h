@@ -20,6 +20,9 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
 
 sqlite3 *gb_log_db(GbLog *log); /* BORROWED */
 
+/* Ask the condition of gb_change_set_guard, if there is one. */
+gboolean gb_log_may_change(GbLog *log, GError **error);
+
 /* Set error from the database's last message: "FOLDER: can't DOING: ...". Always FALSE. */
 gboolean gb_log_fail(GbLog *log, const char *doing, GError **error);
 

@@ -13,6 +13,7 @@
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
 #include <gablebook/file.h>
+#include <gablebook/history.h>
 #include <glib/gstdio.h>
 #include <math.h>
 #include <unistd.h>
@@ -23,7 +24,9 @@ struct GbLog {
     char *folder;
     char *who;
     sqlite3 *db;
-    gboolean frozen; /* a read transaction of gb_log_freeze is open */
+    guint frozen; /* how many gb_log_freeze hold one read transaction open */
+    GbChangeGuard guard;
+    gpointer guard_user;
 };
 
 /* --- statements --- */
@@ -332,17 +335,22 @@ GbLog *gb_log_create(const char *folder, GError **error)
 
 gboolean gb_log_freeze(GbLog *log, GError **error)
 {
-    if (!sqlite3_get_autocommit(log->db))
-        return TRUE; /* in a change: one state already */
-    log->frozen = gb_log_exec(log, "BEGIN", error);
-    return log->frozen;
+    if (log->frozen == 0) {
+        if (!sqlite3_get_autocommit(log->db))
+            return TRUE; /* in a change: one state already */
+        if (!gb_log_exec(log, "BEGIN", error))
+            return FALSE;
+    }
+    log->frozen++;
+    return TRUE;
 }
 
 void gb_log_thaw(GbLog *log)
 {
-    if (log->frozen)
+    if (log->frozen == 0)
+        return;
+    if (--log->frozen == 0)
         sqlite3_exec(log->db, "COMMIT", NULL, NULL, NULL); /* nothing was written: it can't fail in a way that matters */
-    log->frozen = FALSE;
 }
 
 const char *gb_log_folder(const GbLog *log)
@@ -373,6 +381,17 @@ void gb_log_set_who(GbLog *log, const char *who)
 const char *gb_log_who(const GbLog *log)
 {
     return log->who;
+}
+
+void gb_change_set_guard(GbLog *log, GbChangeGuard guard, gpointer user)
+{
+    log->guard = guard;
+    log->guard_user = user;
+}
+
+gboolean gb_log_may_change(GbLog *log, GError **error)
+{
+    return log->guard == NULL || log->guard(log, log->guard_user, error);
 }
 
 void gb_log_free(GbLog *log)

@@ -12,6 +12,8 @@
 static void free_shot(gpointer data)
 {
     GbShot *shot = data;
+    if (shot == NULL)
+        return;
     g_free(shot->sha256);
     g_free(shot->source_name);
     g_free(shot->stored_name);
@@ -103,6 +105,12 @@ static gboolean is_sound(const GbShot *shot)
            is_name_in_originals(shot->stored_name) && shot->width > 0 && shot->height > 0;
 }
 
+static void fail_unsound(GbLog *log, const GbShot *shot, GError **error)
+{
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a shot (%" G_GINT64_FORMAT ") that makes no sense",
+                gb_log_folder(log), shot->number);
+}
+
 GPtrArray *gb_shots_load(GbLog *log, GError **error)
 {
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
@@ -117,12 +125,32 @@ GPtrArray *gb_shots_load(GbLog *log, GError **error)
         GbShot *shot = read_shot(stmt);
         g_ptr_array_add(shots, shot);
         if (!is_sound(shot)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a shot (%" G_GINT64_FORMAT ") that makes no sense",
-                        gb_log_folder(log), shot->number);
+            fail_unsound(log, shot, error);
             return NULL;
         }
     }
     return g_steal_pointer(&shots);
+}
+
+GPtrArray *gb_shots_load_some(GbLog *log, const gint64 *numbers, gsize n, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt =
+        gb_log_prepare(log, "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number WHERE s.number = :number", error);
+    g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
+    for (gsize i = 0; stmt != NULL && i < n; i++) {
+        gboolean row;
+        gb_bind_int(stmt, ":number", numbers[i]);
+        if (!gb_log_step(log, stmt, &row, error))
+            return NULL;
+        GbShot *shot = row ? read_shot(stmt) : NULL;
+        g_ptr_array_add(shots, shot);
+        if (shot != NULL && !is_sound(shot)) {
+            fail_unsound(log, shot, error);
+            return NULL;
+        }
+        sqlite3_reset(stmt);
+    }
+    return stmt == NULL ? NULL : g_steal_pointer(&shots);
 }
 
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number)

@@ -1,0 +1,138 @@
+/* route_report.c -- POST /api/report builds; GET /api/reports lists; GET /report/NAME shows or hands over. See report.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "web-private.h"
+
+#include "board-private.h"
+
+#include <fcntl.h>
+#include <glib/gstdio.h>
+#include <math.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* --- building --- */
+
+static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
+{
+    const gint64 *picture_px = user;
+    g_autofree char *written = NULL;
+    g_autoptr(GbLog) log = gb_log_open(web->names.folder, GB_LOG_READ, error);
+    const GbReportOptions options = { .picture_px = (int)*picture_px };
+    if (log == NULL || !gb_report_build(log, &options, &written, error))
+        return FALSE;
+    g_autofree char *name = g_path_get_basename(written);
+    gb_web_job_report(web, job, name);
+    return TRUE;
+}
+
+static void answer_build(GbWebRequest *request)
+{
+    gint64 *picture_px = g_new0(gint64, 1);
+    const GbWebField fields[] = { { "picture_px", GB_WEB_WHOLE, picture_px }, { NULL } };
+    if (!gb_web_read(request, fields)) {
+        g_free(picture_px);
+        return;
+    }
+    if (*picture_px != 0 && (*picture_px < 200 || *picture_px > 8000)) {
+        g_free(picture_px);
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "'picture_px' must be from 200 to 8000");
+        return;
+    }
+    gb_web_start_job(request, "report", work, picture_px, g_free);
+}
+const GbWebRoute gb_route_report = { .method = "POST", .path = "/api/report", .answer = answer_build };
+
+/* --- looking --- */
+
+/* Call each regular file of reports/ that is no hidden one; until each says TRUE. */
+typedef gboolean (*EachReport)(const char *name, const char *path, const struct stat *st, gpointer user);
+
+static void walk_reports(const GbWeb *web, EachReport each, gpointer user)
+{
+    g_autofree char *folder = g_build_filename(web->names.folder, "reports", NULL);
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+    const char *name;
+    while (dir != NULL && (name = g_dir_read_name(dir)) != NULL) {
+        struct stat st;
+        g_autofree char *path = g_build_filename(folder, name, NULL);
+        if (*name != '.' && g_utf8_validate(name, -1, NULL) && lstat(path, &st) == 0 && S_ISREG(st.st_mode) && each(name, path, &st, user))
+            return;
+    }
+}
+
+static gboolean add_report(const char *name, const char *path, const struct stat *st, gpointer user)
+{
+    (void)path;
+    json_t *object = json_object();
+    gb_json_text(object, "name", name);
+    gb_json_whole(object, "bytes", st->st_size);
+    gb_json_utc(object, "built_utc", st->st_mtime);
+    json_array_append_new(user, object);
+    return FALSE;
+}
+
+static void answer_list(GbWebRequest *request)
+{
+    json_t *reports = json_array();
+    walk_reports(request->web, add_report, reports);
+    gb_web_json(request, MHD_HTTP_OK, json_pack("{so}", "reports", reports));
+}
+const GbWebRoute gb_route_reports = { .method = "GET", .path = "/api/reports", .answer = answer_list };
+
+/* --- handing out --- */
+
+typedef struct {
+    const char *wanted;
+    char *path;
+} Search;
+
+static gboolean is_wanted(const char *name, const char *path, const struct stat *st, gpointer user)
+{
+    (void)st;
+    Search *search = user;
+    if (strcmp(name, search->wanted) != 0)
+        return FALSE;
+    search->path = g_strdup(path);
+    return TRUE;
+}
+
+static const char *type_of(const char *name)
+{
+    return g_str_has_suffix(name, ".html") ? "text/html; charset=utf-8"
+         : g_str_has_suffix(name, ".pdf")  ? "application/pdf"
+         : g_str_has_suffix(name, ".csv")  ? "text/csv; charset=utf-8"
+         : g_str_has_suffix(name, ".json") ? "application/json; charset=utf-8"
+                                           : "application/octet-stream";
+}
+
+/* "attachment; filename*=UTF-8''photo-report.html": RFC 6266. */
+static void hand_over(GbWebRequest *request, const char *name)
+{
+    g_autofree char *escaped = g_uri_escape_string(name, NULL, FALSE);
+    g_autofree char *value = g_strdup_printf("attachment; filename*=UTF-8''%s", escaped);
+    gb_web_header(request, MHD_HTTP_HEADER_CONTENT_DISPOSITION, value);
+}
+
+#define POLICY "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+
+/* A report is a page of its own in a sandbox: a template may hold anything, it must not reach the claim. */
+static void answer_report(GbWebRequest *request)
+{
+    Search search = { request->rest, NULL };
+    struct stat st;
+    walk_reports(request->web, is_wanted, &search);
+    g_autofree char *path = search.path;
+    int fd = path == NULL ? -1 : open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
+    if (fd < 0 || fstat(fd, &st) != 0) {
+        gb_web_refuse(request, MHD_HTTP_NOT_FOUND, "unknown", "there is no such report; build it first");
+        return;
+    }
+    gb_web_descriptor(request, fd, (guint64)st.st_size, type_of(request->rest), NULL, FALSE);
+    gboolean page = g_str_has_suffix(search.wanted, ".html"); /* browsers show no PDF in a sandbox */
+    g_autofree char *policy = g_strconcat(page ? "sandbox; " : "", POLICY, NULL);
+    gb_web_header(request, "Content-Security-Policy", policy);
+    if (gb_web_query(request, "download") != NULL)
+        hand_over(request, request->rest);
+}
+const GbWebRoute gb_route_report_file = { .method = "GET", .path = "/report/", .answer = answer_report };

@@ -1,0 +1,76 @@
+/* route_tag.c -- POST /api/tag: what a person says of shots. See tag.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "web-private.h"
+
+typedef struct {
+    char *shots;
+    GbTag tag;
+    json_t *was, *was_order;
+} Ask;
+
+static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
+{
+    const Ask *ask = user;
+    return (ask->was == NULL || gb_said_shots_still(log, ask->was, conflicts, error)) &&
+           (ask->was_order == NULL || gb_said_order_still(log, ask->was_order, conflicts, error));
+}
+
+static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)
+{
+    const Ask *ask = user;
+    return gb_tag(log, ask->shots, &ask->tag, summary, error);
+}
+
+/* "3,7-12", or [3, 7], as text. OWNED by the caller; NULL when it is neither. */
+static char *shots_text(const json_t *shots)
+{
+    if (json_is_string(shots))
+        return g_strdup(json_string_value(shots));
+    g_autoptr(GString) text = g_string_new(NULL);
+    gsize i;
+    json_t *number;
+    json_array_foreach(shots, i, number) {
+        if (!json_is_integer(number) || json_integer_value(number) < 1)
+            return NULL;
+        g_string_append_printf(text, "%s%" JSON_INTEGER_FORMAT, i == 0 ? "" : ",", json_integer_value(number));
+    }
+    return text->len == 0 ? NULL : g_strdup(text->str);
+}
+
+/* How they are to be ordered; FALSE: more than one of them. */
+static gboolean set_order(GbTag *tag, gint64 before, gint64 after, int by_time)
+{
+    tag->order = before != 0 ? GB_ORDER_BEFORE : after != 0 ? GB_ORDER_AFTER : by_time == 1 ? GB_ORDER_BY_TIME : GB_ORDER_KEEP;
+    tag->anchor = before != 0 ? before : after;
+    return (before != 0) + (after != 0) + (by_time == 1) <= 1;
+}
+
+static void answer(GbWebRequest *request)
+{
+    Ask ask = { 0 };
+    const char *who = NULL;
+    json_t *shots = NULL;
+    gint64 before = 0, after = 0;
+    int left_out = -1, by_time = -1;
+    const GbWebField fields[] = {
+        { "shots", GB_WEB_ANY, &shots },               { "place", GB_WEB_TEXT, &ask.tag.place },
+        { "subject", GB_WEB_TEXT, &ask.tag.subject },  { "distance", GB_WEB_TEXT, &ask.tag.distance },
+        { "value", GB_WEB_TEXT, &ask.tag.value },      { "caption", GB_WEB_TEXT, &ask.tag.caption },
+        { "left_out", GB_WEB_FLAG, &left_out },        { "before", GB_WEB_WHOLE, &before },
+        { "after", GB_WEB_WHOLE, &after },             { "by_time", GB_WEB_FLAG, &by_time },
+        { "was", GB_WEB_ANY, &ask.was },               { "was_order", GB_WEB_ANY, &ask.was_order },
+        { "who", GB_WEB_TEXT, &who },                  { NULL },
+    };
+    if (!gb_web_read(request, fields))
+        return;
+    ask.tag.in_report = left_out < 0 ? GB_KEEP : left_out == 1 ? GB_LEAVE_OUT : GB_TAKE_IN;
+    g_autofree char *text = ask.shots = shots_text(shots);
+    if (text == NULL || !set_order(&ask.tag, before, after, by_time)) {
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "%s; nothing was changed",
+                      text == NULL ? "'shots' must be a list of numbers" : "only one of before, after and by_time can hold");
+        return;
+    }
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask });
+}
+const GbWebRoute gb_route_tag = { .method = "POST", .path = "/api/tag", .answer = answer };

@@ -1,0 +1,87 @@
+/* shot_json.c -- a shot as the page gets it: what it is, what people said of it, what follows from both. See README.md.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "board-private.h"
+
+#include <math.h>
+
+void gb_json_text(json_t *object, const char *key, const char *text)
+{
+    if (text != NULL && *text != '\0')
+        json_object_set_new(object, key, json_string(text));
+}
+
+void gb_json_real(json_t *object, const char *key, double value)
+{
+    if (isfinite(value))
+        json_object_set_new(object, key, json_real(value));
+}
+
+void gb_json_whole(json_t *object, const char *key, gint64 value)
+{
+    json_object_set_new(object, key, json_integer(value));
+}
+
+void gb_json_utc(json_t *object, const char *key, gint64 utc_s)
+{
+    g_autoptr(GDateTime) time = g_date_time_new_from_unix_utc(utc_s);
+    g_autofree char *text = time ? g_date_time_format(time, "%Y-%m-%dT%H:%M:%SZ") : NULL;
+    gb_json_text(object, key, text);
+}
+
+/* What the file says. */
+static void add_file(json_t *object, const GbShot *shot)
+{
+    gboolean lies = shot->exif.orientation >= 5; /* these four turn by a quarter */
+    gb_json_whole(object, "number", shot->number);
+    gb_json_text(object, "sha256", shot->sha256);
+    gb_json_text(object, "file", shot->source_name);
+    gb_json_whole(object, "width", lies ? shot->height : shot->width);
+    gb_json_whole(object, "height", lies ? shot->width : shot->height);
+    gb_json_whole(object, "bytes", shot->bytes);
+    if (shot->damaged)
+        json_object_set_new(object, "damaged", json_true());
+}
+
+static void add_where(json_t *object, const GbScene *scene, const GbExif *exif)
+{
+    double east_m = NAN, north_m = NAN;
+    const char ref[] = { exif->heading_ref, '\0' };
+    gb_plane_metres(&scene->plane, exif->lat_deg, exif->lon_deg, &east_m, &north_m);
+    gb_json_real(object, "lat", exif->lat_deg);
+    gb_json_real(object, "lon", exif->lon_deg);
+    gb_json_real(object, "position_error_m", exif->position_error_m);
+    gb_json_real(object, "east_m", east_m);
+    gb_json_real(object, "north_m", north_m);
+    gb_json_real(object, "heading_deg", exif->heading_deg);
+    gb_json_text(object, "heading_ref", ref);
+}
+
+static void add_when(json_t *object, const GbShot *shot, guint stop)
+{
+    g_autofree char *taken = gb_time_text(shot->exif.taken_local_s);
+    g_autofree char *camera = gb_camera_name(&shot->exif);
+    gb_json_text(object, "taken", taken);
+    gb_json_text(object, "camera", camera);
+    gb_json_whole(object, "stop", stop);
+}
+
+static void add_shown(json_t *object, const GbShot *shot, const GbDossier *dossier)
+{
+    g_autofree char *caption = gb_shot_caption(shot, dossier->places, dossier->catalogue);
+    if (shot->hand_order != 0)
+        gb_json_whole(object, "hand_order", shot->hand_order);
+    gb_json_text(object, "distance_shown", gb_distance_word(gb_shot_distance(shot, dossier->catalogue)));
+    json_object_set_new(object, "caption_shown", json_string(caption));
+}
+
+json_t *gb_shot_json(const GbScene *scene, guint i)
+{
+    const GbShot *shot = scene->dossier->shots->pdata[i];
+    json_t *object = gb_said_shot(shot);
+    add_file(object, shot);
+    add_when(object, shot, scene->stops[i]);
+    add_where(object, scene, &shot->exif);
+    add_shown(object, shot, scene->dossier);
+    return object;
+}
