@@ -38,7 +38,7 @@ export const upload = (set, file, signal) =>
     method: 'POST', headers: { 'Content-Type': 'application/octet-stream' }, body: file, signal,
   });
 
-export const changes = (board, since, signal) =>
-  get(`/api/changes?board=${encodeURIComponent(board)}&since=${since}&wait=20`, signal);
+export const changes = (board, since, moves) =>
+  get(`/api/changes?board=${encodeURIComponent(board)}&since=${since}&wait=20&moves=${moves}`);
 
 export const picture = (shot, size) => `/picture/${shot.sha256}/${size}`;

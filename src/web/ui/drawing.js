@@ -9,7 +9,7 @@ export const WALL = 34;          // depth of a folded-out wall: two lines of let
 const WALL_SMALL = 30;
 const GAP = 18;
 const SIZES = {                  // schematic: width along the front, depth
-  dwelling: [214, 140], garage: [86, 66], barn: [98, 70], shed: [76, 62], carport: [86, 62], deck: [86, 44], fence: [110, 26], other: [80, 62],
+  dwelling: [214, 140], garage: [104, 70], barn: [108, 74], shed: [76, 62], carport: [104, 66], deck: [86, 44], fence: [92, 30], other: [80, 62],
 };
 const FACES = ['front', 'right', 'rear', 'left'];
 
@@ -47,11 +47,11 @@ function slopes(faces, x, y, w, d) {
   if (along) {
     ridge = [[x, my], [r, my]];
     return { ridge, shape: { front: points([x, my], [r, my], [r, b], [x, b]), rear: points([x, y], [r, y], [r, my], [x, my]) },
-      at: { front: [mx, my + d * 0.28], rear: [mx, my - d * 0.28] } };
+      at: { front: [mx, my + d * (d > 100 ? 0.3 : 0.25)], rear: [mx, my - d * (d > 100 ? 0.3 : 0.25)] } };
   }
   ridge = [[mx, y], [mx, b]];
   return { ridge, shape: { left: points([x, y], [mx, y], [mx, b], [x, b]), right: points([mx, y], [r, y], [r, b], [mx, b]) },
-    at: { left: [x + w * 0.25, my], right: [r - w * 0.25, my] } };
+    at: { left: [x + w * 0.25, my], right: [r - w * 0.25, my] }, narrow: ['left', 'right'] };
 }
 
 
@@ -130,10 +130,10 @@ export function draw(places) {
       const part = { place, small: wall === WALL_SMALL };
       if (place.kind === 'elevation') Object.assign(part, wallShapes[place.face], { narrow: place.face === 'left' || place.face === 'right' });
       else if (place.kind === 'slope') Object.assign(part, { shape: roof.shape[place.face], at: roof.at[place.face], narrow: roof.narrow?.includes(place.face) });
-      else if (place.kind === 'roof') Object.assign(part, { plate: true, at: [x + w / 2, y + d / 2] });
+      else if (place.kind === 'roof' && st === structures[0]) Object.assign(part, { plate: true, at: [x + w / 2, y + d / 2] });
       else if (place.kind === 'whole' && st.places.length === 1) {
         Object.assign(part, { shape: points([x, y], [x + w, y], [x + w, y + d], [x, y + d]), at: [x + w / 2, y + d / 2], alone: true });
-      } else { lists.push(place); continue; } // rooms and the structure as a whole stand in words beside the drawing
+      } else { lists.push(place); continue; } // rooms, wholes and small roofs stand in words beside the drawing
       parts.push(part);
     }
   }

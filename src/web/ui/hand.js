@@ -13,11 +13,10 @@ const SEVERAL = Symbol('several');
 let serial = 0;
 
 export class Hand {
-  constructor(root, doors) { // doors: { place(), subject(), take() }
+  constructor(root, doors, facts = null) { // doors: { place(), subject(), take(), back() }; facts: where the shot's own facts stand, else below
     this.root = root;
     this.doors = doors;
     const id = `hand${serial++}`;
-    const field = (name, key, input) => h('div', { class: 'field' }, h('label', { for: input.id }, name, ' ', h('kbd', { text: key })), input);
     this.title = h('h3', { class: 'hand-title' });
     this.belief = h('div', { class: 'belief-box' }, this.beliefText = h('p'),
       h('button', { type: 'button', class: 'belief', onclick: () => doors.take() }, 'Take it ', h('kbd', { text: 'y' })));
@@ -32,12 +31,13 @@ export class Hand {
     this.left = h('input', { type: 'checkbox', onchange: () => this.leaveOut(this.left.checked) });
     this.facts = h('dl', { class: 'shot-facts' });
     this.form = h('div', { class: 'hand-form' },
-      h('div', { class: 'field' }, h('span', { class: 'name' }, 'Place ', h('kbd', { text: 'p' })), this.place), this.belief,
-      h('div', { class: 'field' }, h('span', { class: 'name' }, 'Subject ', h('kbd', { text: 't' })), this.subject),
-      h('div', { class: 'field' }, h('span', { class: 'name', text: 'Distance' }), h('div', { class: 'trio', role: 'group', 'aria-label': 'Distance' }, ...this.distances)),
-      h('div', { class: 'field' }, h('label', { for: this.value.id }, 'Value ', h('kbd', { text: 'v' })), this.value, this.hint),
-      field('Caption', 'e', this.caption),
-      h('label', { class: 'line' }, this.left, 'Leave out of the report ', h('kbd', { text: 'x' })), this.facts);
+      h('div', { class: 'field f-place' }, h('span', { class: 'name' }, 'Place ', h('kbd', { text: 'p' })), this.place), this.belief,
+      h('div', { class: 'field f-subject' }, h('span', { class: 'name' }, 'Subject ', h('kbd', { text: 't' })), this.subject),
+      h('div', { class: 'field f-distance' }, h('span', { class: 'name', text: 'Distance' }), h('div', { class: 'trio', role: 'group', 'aria-label': 'Distance' }, ...this.distances)),
+      h('div', { class: 'field f-value' }, h('label', { for: this.value.id }, 'Value ', h('kbd', { text: 'v' })), this.value, this.hint),
+      h('div', { class: 'field f-caption' }, h('label', { for: this.caption.id }, 'Caption ', h('kbd', { text: 'e' })), this.caption),
+      h('label', { class: 'line f-out' }, this.left, 'Leave out ', h('kbd', { text: 'x' })));
+    (facts ?? this.form).append(this.facts);
     this.empty = h('p', { class: 'soft', text: 'Nothing in hand. Press a photo; with Shift, all up to it; or draw a frame around several.' });
     root.append(this.title, this.empty, this.form);
     this.#writes(this.value, 'value');
@@ -80,7 +80,7 @@ export class Hand {
     say(this.title, one ? `Shot ${one.number}` : shots.length ? `${plural(shots.length, 'photo')} in hand` : 'In hand');
     this.empty.hidden = shots.length > 0;
     this.form.hidden = !shots.length;
-    if (!shots.length) return;
+    if (!shots.length) return this.#tell(null);
     const common = (of) => shots.reduce((was, shot) => (was === of(shot) ? was : SEVERAL), of(shots[0]));
     const place = common((shot) => shot.place), subject = common((shot) => shot.subject);
     const name = (value, known, nothing) => (value === SEVERAL ? 'several' : value ? known(value) : nothing);

@@ -29,7 +29,8 @@ function told({ text, bad = false }) {
   const box = find('told');
   while (box.children.length > 2) box.firstChild.remove();
   const line = h('p', { class: bad ? 'bad' : '', text });
-  (document.querySelector('dialog[open]:last-of-type .told-here') ?? box).append(line);
+  ([...document.querySelectorAll('dialog[open]')].at(-1) ?? document.body).append(box); // beside an open dialog nothing is heard
+  box.append(line);
   setTimeout(() => line.remove(), bad ? 2 * TOLD_MS : TOLD_MS);
 }
 
@@ -91,7 +92,7 @@ async function takeAll() {
 const doors = { place: choosePlace, subject: chooseSubject, take: () => take() };
 const plan = new Plan(find('plan'), { press });
 const sheet = new Sheet({ open: (number) => look(number), take, place });
-const hand = new Hand(find('hand'), { ...doors, back: () => sheet.root.focus() });
+const hand = new Hand(find('hand'), { ...doors, back: () => sheet.root.focus() }, find('facts'));
 const viewer = new Viewer({
   ...doors, order: () => viewerOrder ?? sheet.order,
   closed: (number) => {
@@ -137,6 +138,7 @@ class Photos {
   }
 
   update() {
+    if (!this.beliefs) return;
     this.#beliefs();
     const counts = Object.fromEntries(QUESTIONS.map(({ id }) => [id, 0]));
     for (const shot of store.shots.values()) for (const one of QUESTIONS) if (one.passes(shot)) counts[one.id]++;
@@ -202,6 +204,7 @@ function go(name) {
   }
   if (name === 'photos') { refilter(true); sheet.layout(true); if (!sheet.root.hidden) sheet.root.focus({ preventScroll: true }); } else find('table').focus({ preventScroll: true });
   document.body.dataset.view = name;
+  find('hand').hidden = find('facts').hidden = name !== 'photos';
 }
 
 // From a line of the check to where it would be filled.
@@ -384,6 +387,7 @@ store.on('stale', async ({ path, body, message, conflicts }) => {
 });
 
 setUp();
+hand.update();
 sheet.size(sizeAt);
 try {
   await store.load();

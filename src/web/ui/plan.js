@@ -136,14 +136,14 @@ export class Plan {
   #part(part) {
     const { place, at, shape, plate } = part;
     const [x, y] = at;
+    const { narrow } = part, half = 32, high = 13;
     const g = s('g', { class: `part ${place.kind}`, role: 'button', tabindex: '0', data: { place: place.id } });
     if (shape) g.append(s('polygon', { class: 'shape', points: shape }), s('polygon', { class: 'hatch', points: shape }));
-    if (plate) g.append(s('rect', { class: 'shape', x: x - 32, y: y - 13, width: 64, height: 26 }), s('rect', { class: 'hatch', x: x - 32, y: y - 13, width: 64, height: 26 }));
-    const narrow = part.narrow || (part.small && place.kind !== 'elevation');
+    if (plate) g.append(...['shape', 'hatch'].map((layer) => s('rect', { class: layer, x: x - half, y: y - high, width: 2 * half, height: 2 * high })));
     const count = s('text', { class: 'count', x: narrow ? x : x - 12, y: narrow ? y - 1 : y + 5 });
     const sign = s('text', { class: 'sign', x: narrow ? x : x + 14, y: narrow ? y + 13 : y + 5 });
     const key = s('text', { class: 'key', x: narrow ? x : x - 36, y: narrow ? y - 17 : y + 4 });
-    if (plate) { key.setAttribute('x', x - 21); count.setAttribute('x', x - 3); sign.setAttribute('x', x + 17); for (const t of [key, count, sign]) t.setAttribute('y', y + 5); }
+    if (plate) { key.setAttribute('x', x - half + 9); count.setAttribute('x', x - 3); sign.setAttribute('x', x + half - 14); for (const t of [key, count, sign]) t.setAttribute('y', y + 5); }
     g.append(key, count, sign);
     this.#parts.set(place.id, { element: g, key, count, sign, place });
     return g;
@@ -192,21 +192,24 @@ export class Plan {
     let note = '';
     if (this.cameras && front === undefined) note = 'Camera positions need the front’s direction: see Claim.';
     else if (this.cameras && !shown.length) note = 'No photo tells where its camera stood.';
-    else if (this.cameras) note = 'Positions as the cameras reported them, often 5 m off and more. The plan is schematic.';
+    else if (this.cameras) note = 'Positions as the cameras reported them, often 5 m off and more; distances from the house are shortened.';
     else if (store.info.claim.front_azimuth_deg === undefined) note = 'North is not known: give the front’s direction under Claim.';
     else note = `Schematic, not to scale. The front faces ${store.info.claim.front_compass ?? ''}, ${store.info.claim.front_azimuth_deg}°.`;
     say(this.note, note);
     if (!shown.length || front === undefined || !this.house) return void layer.replaceChildren();
-    const mid = [this.house.x + this.house.w / 2, this.house.y + this.house.d / 2];
-    const scale = this.house.w / (house?.width_m ?? 14);
-    const centre = [house?.east_m ?? 0, house?.north_m ?? 0];
-    const spot = (east, north) => { // metres to the page, by the front's axes
-      const a = Math.atan2(east, north) * 180 / Math.PI, r = Math.hypot(east, north) * scale, d = direction(a, front);
-      return [mid[0] + d.x * r, mid[1] + d.y * r];
+    const { x: left, y: top, w, d, wall } = this.house;
+    const mid = [left + w / 2, top + d / 2], scale = w / (house?.width_m ?? 14), centre = [house?.east_m ?? 0, house?.north_m ?? 0];
+    // Over the roof to scale; outside, the walls are folded out and the sheet is small, so distances shrink more the farther one stood.
+    const spot = (east, north) => {
+      const away = Math.hypot(east, north) * scale, to = direction(Math.atan2(east, north) * 180 / Math.PI, front);
+      const until = (x, y) => Math.min(x / (Math.abs(to.x) || 1e-9), y / (Math.abs(to.y) || 1e-9)); // along the ray, to a box's side
+      const roof = until(w / 2, d / 2), start = until(w / 2 + wall + 3, d / 2 + wall + 3);
+      const edge = Math.min(until(to.x < 0 ? mid[0] - 8 : this.size.width - 8 - mid[0], Infinity), until(Infinity, to.y < 0 ? mid[1] - 8 : this.size.height - 8 - mid[1]));
+      const r = away <= roof ? away : start + (edge - start) * (1 - Math.exp((roof - away) / (10 * scale)));
+      return [mid[0] + to.x * r, mid[1] + to.y * r];
     };
     layer.replaceChildren(...shown.map((shot) => {
-      let [x, y] = spot(shot.east_m - centre[0], shot.north_m - centre[1]);
-      x = Math.min(Math.max(x, 6), this.size.width - 6); y = Math.min(Math.max(y, 6), this.size.height - 6);
+      const [x, y] = spot(shot.east_m - centre[0], shot.north_m - centre[1]);
       const g = s('g', { class: held.has(shot.number) ? 'camera held' : 'camera', transform: `translate(${x.toFixed(1)}, ${y.toFixed(1)})` });
       if (shot.heading_deg !== undefined) {
         const d = direction(shot.heading_deg, front);

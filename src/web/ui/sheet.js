@@ -1,7 +1,7 @@
 // sheet.js -- the contact sheet: shots in capture order, grouped by stop. Only what is in sight is in the page.
 //
-// The layout is arithmetic: rows of equal tiles under a head for each stop, found by binary search from the scroll position. Tiles
-// that scroll out are used again for those that come in, so ten thousand shots cost what fifty do.
+// The layout is arithmetic: rows of equal tiles, found by binary search from the scroll position; short stops share a row, each under
+// its head. Tiles that scroll out are used again for those that come in, so ten thousand shots cost what fifty do.
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
@@ -10,7 +10,7 @@ import { h, plural, say } from './dom.js';
 import { held } from './held.js';
 import { store } from './store.js';
 
-const GAP = 10, HEAD = 38, WORDS = 46, EDGE = 14, AHEAD = 500;
+const GAP = 12, HEAD = 26, WORDS = 46, EDGE = 14, AHEAD = 500;
 export const SIZES = [104, 136, 172, 232, 320];
 const DRAG = 6; // px before a press is a drag
 
@@ -20,10 +20,9 @@ const percent = (share) => `${Math.floor(share * 100)} %`;
 export class Sheet {
   order = [];        // numbers as shown
   #at = new Map();   // number -> index in order
-  #rows = [];        // { y, high, from, to }, and head: the stop, where it is a stop's head
-  #tileRows = [];    // the indexes of those that hold tiles
+  #rows = [];        // { y, top: y of its tiles, high, from, to, heads: [{ stop, from, to }] of the stops that begin in it }
   #tiles = new Map(); // number -> tile in the page
-  #heads = new Map(); // row index -> head in the page
+  #heads = new Map(); // index of a stop's first shot -> head in the page
   #spare = [];
   #cols = 1; #tile = 172; #pic = 129; #high = 0;
   #frame = 0; #lastTop = 0; #lateTimer = 0; #late = new Set();
@@ -64,23 +63,8 @@ export class Sheet {
     const keep = this.#topNumber();
     this.#cols = cols; this.wide = wide;
     this.#pic = Math.round(wide * 0.75); this.#high = this.#pic + WORDS;
-    const rows = [];
-    let y = 4;
-    for (let i = 0; i < this.shots.length;) {
-      const stop = this.shots[i].stop ?? 0;
-      let end = i;
-      while (end < this.shots.length && (this.shots[end].stop ?? 0) === stop) end++;
-      rows.push({ y, high: HEAD, head: stop, from: i, to: end });
-      y += HEAD;
-      for (let from = i; from < end; from += cols) {
-        rows.push({ y, high: this.#high, from, to: Math.min(end, from + cols) });
-        y += this.#high + GAP;
-      }
-      y += 6;
-      i = end;
-    }
-    this.#rows = rows;
-    this.#tileRows = rows.flatMap((row, at) => (row.head === undefined ? [at] : []));
+    this.#rows = this.#pack(cols);
+    const last = this.#rows.at(-1), y = last ? last.y + last.high : 0;
     this.inner.style.height = `${y + 40}px`;
     for (const tile of this.#tiles.values()) this.#put(tile);
     this.#tiles.clear();
@@ -91,9 +75,36 @@ export class Sheet {
     this.#cursor();
   }
 
+  // Rows of `cols` tiles. A stop goes on in the row of the one before it where all of it fits; else it begins a row.
+  #pack(cols) {
+    const rows = [];
+    let row = null, y = 6;
+    const begin = (at) => {
+      if (row) y += row.high;
+      row = { y, top: y, high: this.#high + GAP, from: at, to: at, heads: [] };
+      rows.push(row);
+    };
+    for (let i = 0; i < this.shots.length;) {
+      const stop = this.shots[i].stop ?? 0;
+      let end = i;
+      while (end < this.shots.length && (this.shots[end].stop ?? 0) === stop) end++;
+      if (!row || row.to - row.from + end - i > cols || !row.heads.length) begin(i);
+      if (!row.heads.length) { row.top += HEAD; row.high += HEAD; }
+      row.heads.push({ stop, from: i, to: end });
+      for (let at = i; at < end;) {
+        if (row.to - row.from === cols) begin(at);
+        const next = Math.min(end, row.from + cols);
+        row.to = next;
+        at = next;
+      }
+      i = end;
+    }
+    return rows;
+  }
+
   #topNumber() {
     if (!this.#rows.length || this.root.scrollTop < 10) return null;
-    const row = this.#rows.slice(this.#find(this.root.scrollTop)).find((one) => one.head === undefined);
+    const row = this.#rows[this.#find(this.root.scrollTop)];
     const number = row && this.was?.[row.from];
     return number ? { number, off: row.y - this.root.scrollTop } : null;
   }
@@ -108,18 +119,19 @@ export class Sheet {
     return low;
   }
 
-  #row(index) { // the row, among all, of the shot at that index
-    let low = 0, high = this.#tileRows.length - 1;
+  #row(index) { // the row of the shot at that index
+    let low = 0, high = this.#rows.length - 1;
     while (low < high) {
       const mid = (low + high + 1) >> 1;
-      if (this.#rows[this.#tileRows[mid]].from <= index) low = mid; else high = mid - 1;
+      if (this.#rows[mid].from <= index) low = mid; else high = mid - 1;
     }
-    return this.#tileRows[low];
+    return low;
   }
 
+  #x(row, index) { return EDGE + (index - row.from) * (this.wide + GAP); }
   #box(index) {
     const row = this.#rows[this.#row(index)];
-    return { x: EDGE + (index - row.from) * (this.wide + GAP), y: row.y, w: this.wide, h: this.#high };
+    return { x: this.#x(row, index), y: row.top, row };
   }
 
   #soon() {
@@ -135,9 +147,8 @@ export class Sheet {
     const want = new Set(), heads = new Set();
     for (let i = first; i < this.#rows.length && this.#rows[i].y < top + tall + AHEAD; i++) {
       const row = this.#rows[i];
-      if (row.head !== undefined) { heads.add(i); if (!this.#heads.has(i)) this.#head(i, row); } else {
-        for (let k = row.from; k < row.to; k++) want.add(this.order[k]);
-      }
+      for (const head of row.heads) { heads.add(head.from); if (!this.#heads.has(head.from)) this.#head(row, head); }
+      for (let k = row.from; k < row.to; k++) want.add(this.order[k]);
     }
     for (const [number, tile] of this.#tiles) if (!want.has(number)) { this.#tiles.delete(number); this.#put(tile); }
     for (const [i, head] of this.#heads) if (!heads.has(i)) { head.remove(); this.#heads.delete(i); }
@@ -149,15 +160,15 @@ export class Sheet {
     }
   }
 
-  #head(i, row) {
-    const shots = this.shots.slice(row.from, row.to);
-    const first = clock(shots[0].taken), last = clock(shots.at(-1).taken);
-    const head = h('div', { class: 'stop', 'aria-hidden': 'true', data: { from: row.from, to: row.to } },
-      h('span', { class: 'stop-name', text: row.head ? `Stop ${row.head}` : 'Time unknown' }),
-      h('span', { class: 'number', text: first && first !== last ? `${first} to ${last}` : first }),
-      h('span', { text: plural(shots.length, 'photo') }));
-    head.style.transform = `translateY(${row.y}px)`;
-    this.#heads.set(i, head);
+  #head(row, { stop, from, to }) {
+    const first = clock(this.shots[from].taken), last = clock(this.shots[to - 1].taken), n = to - from;
+    const time = first && last && first !== last ? `${first} to ${last}` : first;
+    const head = h('div', { class: 'stop', 'aria-hidden': 'true', data: { from, to }, title: 'Take the whole stop into the hand (s)' },
+      h('span', { class: 'stop-name', text: stop ? `Stop ${stop}` : 'Time unknown' }), h('span', { class: 'number', text: time }), n > 1 ? h('span', { text: String(n) }) : null);
+    const tiles = Math.min(n, row.to - from);
+    head.style.transform = `translate(${this.#x(row, from)}px, ${row.y}px)`;
+    head.style.width = `${tiles * (this.wide + GAP) - GAP}px`;
+    this.#heads.set(from, head);
     this.inner.append(head);
   }
 
@@ -188,9 +199,9 @@ export class Sheet {
   #bring(number, fast) {
     const tile = this.#spare.pop() ?? this.#make();
     tile.number = number;
-    const shot = store.shot(number), index = this.#at.get(number), { x, y, w, h: high } = this.#box(index);
+    const shot = store.shot(number), index = this.#at.get(number), { x, y } = this.#box(index);
     const { style } = tile.root;
-    style.width = `${w}px`; style.height = `${high}px`; style.transform = `translate(${x}px, ${y}px)`;
+    style.width = `${this.wide}px`; style.height = `${this.#high}px`; style.transform = `translate(${x}px, ${y}px)`;
     style.setProperty('--pic', `${this.#pic}px`);
     tile.root.id = `shot-${number}`;
     tile.root.dataset.number = number;
@@ -251,10 +262,9 @@ export class Sheet {
   reveal(number) {
     const index = this.#at.get(number);
     if (index === undefined) return;
-    const { y, h: high } = this.#box(index), top = this.root.scrollTop, tall = this.root.clientHeight;
-    const above = this.#rows[this.#row(index) - 1]?.head !== undefined ? HEAD : 0;
-    if (y - above < top + 4) this.root.scrollTop = y - above - 4;
-    else if (y + high > top + tall - 8) this.root.scrollTop = y + high - tall + 8;
+    const { row } = this.#box(index), top = this.root.scrollTop, tall = this.root.clientHeight;
+    if (row.y < top + 4) this.root.scrollTop = row.y - 4;
+    else if (row.y + row.high > top + tall) this.root.scrollTop = row.y + row.high - tall;
     this.#paint();
     this.#cursor();
   }
@@ -293,18 +303,10 @@ export class Sheet {
     const at = this.indexOf(held.cursor), last = this.order.length - 1;
     const row = at < 0 ? null : this.#rows[this.#row(at)];
     const page = Math.max(1, Math.floor(this.root.clientHeight / (this.#high + GAP)));
-    const updown = (steps) => { // into the row above or below, at the same column as far as it goes
+    const updown = (steps) => { // into another row, at the same column as far as it goes
       if (at < 0) return 0;
-      let i = this.#row(at);
-      const col = at - row.from, way = Math.sign(steps);
-      for (let left = Math.abs(steps); left > 0;) {
-        const next = i + way;
-        if (next < 0 || next >= this.#rows.length) break;
-        i = next;
-        if (this.#rows[i].head === undefined) left--;
-      }
-      const there = this.#rows[i].head === undefined ? this.#rows[i] : row;
-      return Math.min(there.to - 1, there.from + col);
+      const there = this.#rows[Math.min(Math.max(this.#row(at) + steps, 0), this.#rows.length - 1)];
+      return Math.min(there.to - 1, there.from + at - row.from);
     };
     let to;
     switch (event.key) {
@@ -379,13 +381,10 @@ export class Sheet {
       const [l, r, t, b] = [Math.min(from.x, x), Math.max(from.x, x), Math.min(from.y, y), Math.max(from.y, y)];
       Object.assign(band.style, { transform: `translate(${l}px, ${t}px)`, width: `${r - l}px`, height: `${b - t}px` });
       const numbers = new Set(before);
-      for (let i = this.#find(t); i < this.#rows.length && this.#rows[i].y < b; i++) {
+      for (let i = this.#find(t); i < this.#rows.length && this.#rows[i].top < b; i++) {
         const row = this.#rows[i];
-        if (row.head !== undefined) continue;
-        for (let k = row.from; k < row.to; k++) {
-          const left = EDGE + (k - row.from) * (this.wide + GAP);
-          if (left < r && left + this.wide > l) numbers.add(this.order[k]);
-        }
+        if (row.top + this.#high < t) continue;
+        for (let k = row.from; k < row.to; k++) if (this.#x(row, k) < r && this.#x(row, k) + this.wide > l) numbers.add(this.order[k]);
       }
       const last = [...numbers].at(-1);
       held.take(numbers, last ? { cursor: last, anchor: last } : {});

@@ -92,7 +92,7 @@ class Store extends EventTarget {
   async follow() {
     for (let quiet = false; ;) {
       try {
-        const news = await api.changes(this.board, this.version);
+        const news = await api.changes(this.board, this.version, this.job?.moves ?? 0);
         if (quiet) { quiet = false; this.emit('back'); }
         if (news.reload || news.board !== this.board) await this.load();
         else this.#merge(news);
@@ -163,7 +163,7 @@ class Store extends EventTarget {
   send(path, body, { patch = null, quiet = false } = {}) {
     return this.#inTurn(async () => {
       try {
-        const answer = await api.post(path, body);
+        const answer = await this.#post(path, body);
         if (patch) patch.version = answer.version;
         if (patch && answer.version <= this.version) this.#lift(patch);
         if (!quiet && answer.summary) this.emit('told', { text: answer.summary });
@@ -175,6 +175,16 @@ class Store extends EventTarget {
         return null;
       }
     });
+  }
+
+  // Another program may be writing just now: a few more tries before the user hears of it.
+  async #post(path, body) {
+    for (let tries = 1; ; tries++) {
+      try { return await api.post(path, body); } catch (error) {
+        if (error.code !== 'busy' || tries === 4) throw error;
+        await new Promise((resolve) => setTimeout(resolve, 150 * tries));
+      }
+    }
   }
 
   #lift(patch) {
