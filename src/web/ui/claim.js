@@ -60,7 +60,9 @@ export class ClaimForms {
     this.caution = h('p', { class: 'soft' });
     root.append(h('div', { class: 'page' }, h('section', {}, h('h3', { text: 'Facts of the claim' }), form),
       h('section', {}, h('h3', { text: 'Structures and their parts' }), this.structures),
-      h('section', {}, h('h3', { text: 'Cameras and their clocks' }), this.cameras, this.caution)));
+      h('section', {}, h('h3', { text: 'Cameras and their clocks' }), this.cameras, this.caution),
+      h('section', {}, h('h3', { text: 'The end of the work' }), h('p', { class: 'soft', text: 'Everything is saved as it is done. gablebook ends by itself when it has not been used for a while, or now:' }),
+        h('div', { class: 'row' }, h('button', { type: 'button', text: 'End gablebook', onclick: () => this.doors.end() })))));
     this.rows = new Map();
     this.added = this.#structureForm(null);
     this.update();

@@ -48,6 +48,7 @@ function place(id, numbers = held.list()) {
 
 function press(part) { // on the plan
   if (held.numbers.size && view === 'photos') return place(part.id);
+  if (view === 'order' && part.shots) return views.order.view.open(part.id);
   filter.clear();
   filter.place = part.id;
   go('photos');
@@ -184,7 +185,7 @@ const views = {
   photos: { key: 'b', view: new Photos() },
   order: { key: 'a', view: new Chapters({ open: look }) },
   check: { key: 'k', view: new CheckList({ lead, take: (numbers) => { filter.clear(); go('photos'); held.take(numbers, { cursor: numbers[0], anchor: numbers[0] }); sheet.reveal(numbers[0]); } }) },
-  claim: { key: 'f', view: new ClaimForms({}) },
+  claim: { key: 'f', view: new ClaimForms({ end: async () => { await store.send('/api/stop', {}); } }) },
   history: { key: 'h', view: new History() },
   report: { key: 'r', view: new Report() },
 };
@@ -318,11 +319,15 @@ function setUp() {
   find('bring').addEventListener('click', () => bring.open());
   find('keys').addEventListener('click', () => help(commands));
   find('cameras').addEventListener('change', (event) => plan.showCameras(event.target.checked));
-  find('fold').addEventListener('click', () => {
-    const folded = find('board').classList.toggle('folded');
+  const fold = (folded) => {
+    find('board').classList.toggle('folded', folded);
     find('fold').setAttribute('aria-expanded', !folded);
-    say(find('fold'), folded ? 'Unfold' : 'Fold');
-  });
+    say(find('fold'), folded ? 'Unfold the plan' : 'Fold the plan');
+  };
+  const small = matchMedia('(max-width: 720px)');
+  fold(small.matches);
+  small.addEventListener('change', () => fold(small.matches));
+  find('fold').addEventListener('click', () => fold(!find('board').classList.contains('folded')));
   find('search').addEventListener('submit', (event) => { event.preventDefault(); if (!sheet.root.hidden) sheet.root.focus(); });
   find('words').addEventListener('input', () => { filter.words = find('words').value.trim(); if (view !== 'photos') { go('photos'); find('words').focus(); } else refilter(true); });
   find('words').addEventListener('keydown', (event) => { if (event.key === 'Escape') { find('words').value = ''; filter.words = ''; refilter(true); sheet.root.focus(); } });
