@@ -6,6 +6,7 @@
 
 #include <gablebook/dossier.h>
 #include <gablebook/facing.h>
+#include <gablebook/geodesy.h>
 
 G_BEGIN_DECLS
 
@@ -24,6 +25,12 @@ typedef struct {
     GbFacingHouse house;    /* where the dwelling stands, as far as it is known or was estimated; metres from the mean position */
     char *caution;          /* what makes all of it less sure: magnetic headings that can't be corrected ...; NULL nothing */
 } GbSuggestions;
+
+/* The map that house is on: around the median position of the shots, which no outlier leads away. FALSE: no shot has a position. */
+gboolean gb_suggest_map(const GPtrArray *shots, GbPlane *map);
+/* Where a shot's camera looked, from true north: a magnetic heading is corrected for its place and date. NAN unknown, or a magnetic one that
+ * can't be corrected. map: NULL where there is none. */
+double gb_suggest_heading(const GbShot *shot, const GbPlane *map);
 
 /* Suggest places for the shots of a claim that have none; those that have one teach the rest. dossier is BORROWED for the call.
  * OWNED by the caller (gb_suggestions_free). NULL with GB_ERROR_TOO_LARGE. */

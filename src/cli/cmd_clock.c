@@ -16,30 +16,11 @@ const GbCommand gb_cmd_clock = {
     .run = clocks,
 };
 
-static const char *how_text(const GbClockStretch *stretch)
-{
-    switch (stretch->how) {
-    case GB_CLOCK_GPS:
-        return "measured by GPS time";
-    case GB_CLOCK_TAG:
-        return "zone from the photos, clock taken as right";
-    case GB_CLOCK_ALIGNED:
-        return "fitted to the other cameras";
-    case GB_CLOCK_PAIRED:
-        return "by pairs of shots you gave";
-    case GB_CLOCK_SAID:
-        return "as you said";
-    case GB_CLOCK_NONE:
-        break;
-    }
-    return "not known: taken as right";
-}
-
 static void print_stretch(const GbClockStretch *stretch)
 {
     g_autofree char *clock = gb_clock_text(stretch->error_s);
     g_autofree char *zone = stretch->zone_how == GB_ZONE_NONE ? g_strdup("zone unknown") : gb_zone_text(stretch->zone_min);
-    gb_cli_printf("  shots %u to %u: %s, %s, %s", stretch->first, stretch->last, zone, *clock ? clock : "clock unknown", how_text(stretch));
+    gb_cli_printf("  shots %u to %u: %s, %s, %s", stretch->first, stretch->last, zone, *clock ? clock : "clock unknown", gb_clock_how_text(stretch->how));
     if (stretch->used > 0)
         printf(" in %u shot%s", stretch->used, stretch->used == 1 ? "" : "s");
     if (!isnan(stretch->spread_s))

@@ -33,8 +33,7 @@ static gint compare_doubles(gconstpointer a, gconstpointer b)
     return (x > y) - (x < y);
 }
 
-/* A map around the median position: an outlier must not lead it away. FALSE: no shot has a position. */
-static gboolean make_plane(const GPtrArray *shots, GbPlane *plane)
+gboolean gb_suggest_map(const GPtrArray *shots, GbPlane *plane)
 {
     g_autofree double *lat = g_new(double, shots->len + 1), *lon = g_new(double, shots->len + 1);
     guint n = 0;
@@ -50,19 +49,28 @@ static gboolean make_plane(const GPtrArray *shots, GbPlane *plane)
     return n > 0 && gb_plane_init(plane, lat[n / 2], lon[n / 2]);
 }
 
-/* The heading from true north; a magnetic one is corrected for its place and date, or used as it is and said so. */
-static double true_heading(Input *input, const GbExif *exif, double utc_s, const GbPlane *plane)
+double gb_suggest_heading(const GbShot *shot, const GbPlane *map)
 {
     GbMagnetic field;
+    const GbExif *exif = &shot->exif;
     if (isnan(exif->heading_deg) || exif->heading_ref != 'M')
         return exif->heading_deg;
-    double lat = isnan(exif->lat_deg) && plane != NULL ? plane->lat_deg : exif->lat_deg;
-    double lon = isnan(exif->lat_deg) && plane != NULL ? plane->lon_deg : exif->lon_deg;
-    double when = isnan(utc_s) ? exif->taken_local_s : utc_s;
-    if (!isnan(lat) && gb_magnetic_field(lat, lon, exif->alt_m, gb_magnetic_year(when), &field, NULL))
-        return gb_magnetic_to_true(exif->heading_deg, field.declination_deg);
+    double lat = isnan(exif->lat_deg) && map != NULL ? map->lat_deg : exif->lat_deg;
+    double lon = isnan(exif->lat_deg) && map != NULL ? map->lon_deg : exif->lon_deg;
+    double when = isnan(shot->time.utc_s) ? exif->taken_local_s : shot->time.utc_s;
+    if (isnan(lat) || !gb_magnetic_field(lat, lon, exif->alt_m, gb_magnetic_year(when), &field, NULL))
+        return (double)NAN;
+    return gb_magnetic_to_true(exif->heading_deg, field.declination_deg);
+}
+
+/* A magnetic heading that can't be corrected is used as it is, and said so. */
+static double usable_heading(Input *input, const GbShot *shot, const GbPlane *map)
+{
+    double heading_deg = gb_suggest_heading(shot, map);
+    if (!isnan(heading_deg) || isnan(shot->exif.heading_deg))
+        return heading_deg;
     input->uncorrected = TRUE;
-    return exif->heading_deg;
+    return shot->exif.heading_deg;
 }
 
 static int index_of_place(const GPtrArray *places, gint64 id)
@@ -77,7 +85,7 @@ static void add_shots(Input *input)
 {
     const GPtrArray *shots = input->dossier->shots;
     GbPlane plane;
-    gboolean mapped = make_plane(shots, &plane);
+    gboolean mapped = gb_suggest_map(shots, &plane);
     input->shots = g_new0(GbFacingShot, shots->len + 1);
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = shots->pdata[i];
@@ -89,7 +97,7 @@ static void add_shots(Input *input)
             .north_m = (double)NAN,
             .error_m = shot->exif.position_error_m,
             .altitude_m = shot->exif.alt_m,
-            .heading_deg = true_heading(input, &shot->exif, shot->time.utc_s, mapped ? &plane : NULL),
+            .heading_deg = usable_heading(input, shot, mapped ? &plane : NULL),
             .place = shot->place == 0 ? -1 : index_of_place(input->dossier->places, shot->place),
             .distance = gb_shot_distance(shot, input->dossier->catalogue),
         };
