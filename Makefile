@@ -15,7 +15,7 @@ SHELL   := /bin/sh
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libmicrohttpd-dev
-TEST_PACKAGES  := libcmocka-dev libcurl4-openssl-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
+TEST_PACKAGES  := libcmocka-dev curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---

@@ -48,7 +48,7 @@ static int rank_of_include(const GPtrArray *rooms, const char *line, const char 
         return -2;
     g_autofree char *name = g_strndup(open + 1, (gsize)(close - open - 1));
     if (strcmp(name, "gablebook/gablebook.h") == 0)
-        return (int)rooms->len - 1; /* all of it: for the doors alone */
+        return rank_of(rooms, "web"); /* all of it: for the doors alone, web and cli */
     if (g_str_has_prefix(name, "gablebook/")) {
         int home = home_of(rooms, name + strlen("gablebook/"));
         if (home < 0)

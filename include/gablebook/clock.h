@@ -81,6 +81,8 @@ typedef enum {          /* how a zone is known */
 /* "gps", "tag", "aligned", "paired", "said", "none"; "tag", "near", "rounded", "none". */
 const char *gb_clock_how_word(GbClockHow how);
 const char *gb_zone_how_word(GbZoneHow how);
+/* The same for a person: "measured by GPS time". */
+const char *gb_clock_how_text(GbClockHow how);
 
 /* Shots of one camera, in the order of the card, over which its clock ran through and its zone stayed. */
 typedef struct {

@@ -20,6 +20,25 @@
 static const char *const how_words[] = { "none", "aligned", "tag", "gps", "paired", "said" };
 static const char *const zone_how_words[] = { "none", "tag", "near", "rounded" };
 
+const char *gb_clock_how_text(GbClockHow how)
+{
+    switch (how) {
+    case GB_CLOCK_GPS:
+        return "measured by GPS time";
+    case GB_CLOCK_TAG:
+        return "zone from the photos, clock taken as right";
+    case GB_CLOCK_ALIGNED:
+        return "fitted to the other cameras";
+    case GB_CLOCK_PAIRED:
+        return "by pairs of shots you gave";
+    case GB_CLOCK_SAID:
+        return "as you said";
+    case GB_CLOCK_NONE:
+        break;
+    }
+    return "not known: taken as right";
+}
+
 const char *gb_clock_how_word(GbClockHow how)
 {
     return how_words[how];

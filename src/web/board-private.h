@@ -12,7 +12,9 @@ typedef struct {
     GbLog *log;
     const GbDossier *dossier;
     guint *stops;   /* of each shot, as the shots lie */
-    GbPlane plane;  /* its origin is the mean of the positions; NAN when no shot has one */
+    GHashTable *doubts; /* number of a shot that looks astray (gint64 *) to a sentence */
+    gboolean mapped; /* some shot has a position */
+    GbPlane map;     /* see gb_suggest_map */
 } GbScene;
 
 /* The objects that README.md describes, without "board" and "version". OWNED by the caller; NULL with error. */

@@ -67,33 +67,29 @@ static GbBoard *new_board(gint64 version, const GbBoard *previous)
 
 /* --- the scene --- */
 
-static void set_origin(GbPlane *plane, const GPtrArray *shots)
-{
-    double lat_deg = 0, lon_deg = 0;
-    guint located = 0;
-    for (guint i = 0; i < shots->len; i++) {
-        const GbExif *exif = &((const GbShot *)shots->pdata[i])->exif;
-        if (isnan(exif->lat_deg) || isnan(exif->lon_deg))
-            continue;
-        lat_deg += exif->lat_deg;
-        lon_deg += exif->lon_deg;
-        located++;
-    }
-    if (located == 0 || !gb_plane_init(plane, lat_deg / located, lon_deg / located))
-        plane->lat_deg = plane->lon_deg = (double)NAN;
-}
-
-static guint *number_stops(const GbPlane *plane, const GPtrArray *shots)
+static guint *number_stops(const GbScene *scene, const GPtrArray *shots)
 {
     g_autofree GbStopShot *at = g_new(GbStopShot, shots->len + 1);
     guint *stops = g_new(guint, shots->len + 1);
     for (guint i = 0; i < shots->len; i++) {
-        const GbExif *exif = &((const GbShot *)shots->pdata[i])->exif;
-        at[i] = (GbStopShot){ exif->taken_local_s, NAN, NAN, exif->position_error_m };
-        gb_plane_metres(plane, exif->lat_deg, exif->lon_deg, &at[i].east_m, &at[i].north_m);
+        const GbShot *shot = shots->pdata[i];
+        at[i] = (GbStopShot){ isnan(shot->time.utc_s) ? shot->time.local_s : shot->time.utc_s, NAN, NAN, shot->exif.position_error_m };
+        if (scene->mapped)
+            gb_plane_metres(&scene->map, shot->exif.lat_deg, shot->exif.lon_deg, &at[i].east_m, &at[i].north_m);
     }
     gb_stops_number(at, shots->len, stops);
     return stops;
+}
+
+/* Into doubts, which BORROWS from list. */
+static GHashTable *index_doubts(const GPtrArray *list)
+{
+    GHashTable *doubts = g_hash_table_new(g_int64_hash, g_int64_equal);
+    for (guint i = 0; i < list->len; i++) {
+        GbDoubt *doubt = list->pdata[i];
+        g_hash_table_insert(doubts, &doubt->number, doubt->text);
+    }
+    return doubts;
 }
 
 /* --- making --- */
@@ -184,8 +180,10 @@ static GbBoard *make(GbLog *log, const GbBoard *previous, GError **error)
     if (previous != NULL && version < previous->version)
         previous = NULL; /* another claim.db lies there now: an older copy was put back */
     GbScene scene = { .log = log, .dossier = dossier };
-    set_origin(&scene.plane, dossier->shots);
-    g_autofree guint *stops = scene.stops = number_stops(&scene.plane, dossier->shots);
+    g_autoptr(GPtrArray) list = gb_doubts(dossier->shots);
+    g_autoptr(GHashTable) doubts = scene.doubts = index_doubts(list);
+    scene.mapped = gb_suggest_map(dossier->shots, &scene.map);
+    g_autofree guint *stops = scene.stops = number_stops(&scene, dossier->shots);
     g_autoptr(GbBoard) board = new_board(version, previous);
     return fill(board, &scene, previous, error) ? g_steal_pointer(&board) : NULL;
 }

@@ -25,10 +25,8 @@ GbLog *gb_web_borrow_log(GbWebRequest *request, GbLogMode mode, const char *who)
         log = gb_log_open(names->folder, mode, &error);
     if (log == NULL)
         gb_web_fail(request, error);
-    else if (who != NULL && *who != '\0')
-        gb_log_set_who(log, who);
-    else if (names->who != NULL)
-        gb_log_set_who(log, names->who);
+    else /* another's name may still be on it */
+        gb_log_set_who(log, who != NULL && *who != '\0' ? who : names->who);
     return log;
 }
 

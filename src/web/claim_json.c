@@ -170,9 +170,9 @@ static json_t *subjects_json(const GbDossier *dossier)
 
 /* --- stops --- */
 
-static void set_time(json_t *object, const char *key, double local_s)
+static void set_time(json_t *object, const char *key, const GbShot *shot)
 {
-    g_autofree char *text = gb_time_text(local_s);
+    g_autofree char *text = gb_time_text(isnan(shot->time.local_s) ? shot->time.reading_s : shot->time.local_s);
     gb_json_text(object, key, text);
 }
 
@@ -186,8 +186,8 @@ static json_t *stops_json(const GbScene *scene)
         json_t *stop = json_object();
         gb_json_whole(stop, "stop", scene->stops[i]);
         gb_json_whole(stop, "shots", next - i);
-        set_time(stop, "taken", ((const GbShot *)shots->pdata[i])->exif.taken_local_s);
-        set_time(stop, "until", ((const GbShot *)shots->pdata[next - 1])->exif.taken_local_s);
+        set_time(stop, "taken", shots->pdata[i]);
+        set_time(stop, "until", shots->pdata[next - 1]);
         json_array_append_new(array, stop);
     }
     return array;
@@ -233,19 +233,65 @@ static gboolean add_next(json_t *object, GbLog *log, gboolean redo, GError **err
     return TRUE;
 }
 
-static void add_origin(json_t *object, const GbPlane *plane)
+static void add_origin(json_t *object, const GbScene *scene)
 {
-    if (isnan(plane->lat_deg))
+    if (!scene->mapped)
         return;
     json_t *origin = json_object();
-    gb_json_real(origin, "lat", plane->lat_deg);
-    gb_json_real(origin, "lon", plane->lon_deg);
+    gb_json_real(origin, "lat", scene->map.lat_deg);
+    gb_json_real(origin, "lon", scene->map.lon_deg);
     json_object_set_new(object, "origin", origin);
+}
+
+/* --- cameras --- */
+
+/* Of its longest stretch: "12 s slow, measured by GPS time". OWNED by the caller; NULL when its photos have no times. */
+static char *clock_text(const GbCamera *camera)
+{
+    const GbClockStretch *longest = NULL;
+    for (guint i = 0; i < camera->stretches->len; i++) {
+        const GbClockStretch *stretch = &g_array_index(camera->stretches, GbClockStretch, i);
+        if (longest == NULL || stretch->shots > longest->shots)
+            longest = stretch;
+    }
+    if (longest == NULL)
+        return NULL;
+    g_autofree char *error = gb_clock_text(longest->error_s);
+    return g_strdup_printf("%s%s%s", error, *error ? ", " : "", gb_clock_how_text(longest->how));
+}
+
+static json_t *cameras_json(const GbCameras *cameras)
+{
+    json_t *array = json_array();
+    for (guint i = 0; i < cameras->cameras->len; i++) {
+        const GbCamera *camera = cameras->cameras->pdata[i];
+        g_autofree char *clock = clock_text(camera);
+        json_t *object = json_object();
+        gb_json_text(object, "name", camera->name);
+        gb_json_whole(object, "shots", camera->shots);
+        gb_json_text(object, "said", camera->said);
+        gb_json_text(object, "clock", clock);
+        json_array_append_new(array, object);
+    }
+    return array;
+}
+
+static json_t *pairs_json(const GbCameras *cameras)
+{
+    json_t *array = json_array();
+    for (guint i = 0; i < cameras->pairs->len; i++) {
+        const GbCameraPair *pair = &g_array_index(cameras->pairs, GbCameraPair, i);
+        json_array_append_new(array, json_pack("{sIsI}", "shot", (json_int_t)pair->shot, "other", (json_int_t)pair->other));
+    }
+    return array;
 }
 
 json_t *gb_claim_json(const GbScene *scene, GError **error)
 {
     const GbDossier *dossier = scene->dossier;
+    g_autoptr(GbCameras) cameras = gb_cameras_load(scene->log, error);
+    if (cameras == NULL)
+        return NULL;
     json_t *object = json_object();
     g_autofree char *whole = g_canonicalize_filename(gb_log_folder(scene->log), NULL);
     g_autofree char *folder = g_filename_display_basename(whole);
@@ -259,7 +305,9 @@ json_t *gb_claim_json(const GbScene *scene, GError **error)
     json_object_set_new(object, "subjects", subjects_json(dossier));
     json_object_set_new(object, "stops", stops_json(scene));
     json_object_set_new(object, "check", check_json(dossier));
-    add_origin(object, &scene->plane);
+    json_object_set_new(object, "cameras", cameras_json(cameras));
+    json_object_set_new(object, "pairs", pairs_json(cameras));
+    add_origin(object, scene);
     if (add_next(object, scene->log, FALSE, error) && add_next(object, scene->log, TRUE, error))
         return object;
     json_decref(object);

@@ -34,7 +34,7 @@ void gb_web_free_job(GbWebJob *job)
     if (job == NULL)
         return;
     g_queue_clear_full(&job->messages, g_free);
-    if (job->free_user != NULL)
+    if (job->user != NULL)
         job->free_user(job->user);
     g_free(job->error);
     g_free(job->report);
@@ -128,6 +128,7 @@ static void *run_job(void *user)
     GbWeb *web = job->web;
     g_autoptr(GError) error = NULL;
     gboolean ok = job->work(web, job, job->user, &error);
+    job->free_user(g_steal_pointer(&job->user)); /* what was uploaded for it is gone when it says that it is over */
     pthread_mutex_lock(&web->news_lock);
     job->state = ok ? (job->tally.stopped ? STOPPED : DONE) : FAILED;
     job->error = ok ? NULL : g_utf8_make_valid(error->message, -1);

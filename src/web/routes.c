@@ -3,17 +3,37 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "web-private.h"
 
-extern const GbWebRoute gb_route_page, gb_route_part, gb_route_claim, gb_route_shots, gb_route_changes, gb_route_history,
-    gb_route_history_entry, gb_route_tag, gb_route_edit, gb_route_structure, gb_route_waive, gb_route_undo, gb_route_redo, gb_route_upload,
-    gb_route_import, gb_route_report, gb_route_reports, gb_route_report_file, gb_route_job, gb_route_job_stop, gb_route_picture,
-    gb_route_stop;
+#define ROUTES(ENTRY) \
+    ENTRY(page) \
+    ENTRY(part) \
+    ENTRY(claim) \
+    ENTRY(shots) \
+    ENTRY(changes) \
+    ENTRY(suggestions) \
+    ENTRY(history) \
+    ENTRY(history_entry) \
+    ENTRY(tag) \
+    ENTRY(edit) \
+    ENTRY(structure) \
+    ENTRY(waive) \
+    ENTRY(suggest) \
+    ENTRY(clock) \
+    ENTRY(undo) \
+    ENTRY(redo) \
+    ENTRY(upload) \
+    ENTRY(import) \
+    ENTRY(report) \
+    ENTRY(reports) \
+    ENTRY(report_file) \
+    ENTRY(job) \
+    ENTRY(job_stop) \
+    ENTRY(picture) \
+    ENTRY(stop)
 
-static const GbWebRoute *const routes[] = {
-    &gb_route_page,   &gb_route_part,      &gb_route_claim,   &gb_route_shots,   &gb_route_changes,     &gb_route_history,
-    &gb_route_history_entry, &gb_route_tag, &gb_route_edit,   &gb_route_structure, &gb_route_waive,     &gb_route_undo,
-    &gb_route_redo,   &gb_route_upload,    &gb_route_import,  &gb_route_report,  &gb_route_reports,     &gb_route_report_file,
-    &gb_route_job,    &gb_route_job_stop,  &gb_route_picture, &gb_route_stop,
-};
+#define DECLARE(NAME) extern const GbWebRoute gb_route_##NAME;
+#define LIST(NAME) &gb_route_##NAME,
+ROUTES(DECLARE)
+static const GbWebRoute *const routes[] = { ROUTES(LIST) };
 
 /* A path that ends with '/' stands for all below it; "/" alone is itself. */
 static gboolean fits(const GbWebRoute *route, const char *path)

@@ -18,7 +18,7 @@
 
 #define CONNECTIONS_MAX 64
 #define QUIET_S 60            /* no byte for so long: the library closes */
-#define REQUEST_S 30          /* for a request without a large body to be said */
+#define REQUEST_S 10          /* for a request to be said; an upload has as long as it keeps coming */
 #define IDLE_S G_GINT64_CONSTANT(1800)    /* without any request */
 #define FORGOTTEN_S G_GINT64_CONSTANT(43200) /* with nothing but waiting for news */
 #define LAST_REQUESTS_S 10    /* at the end: for requests that run */
@@ -209,10 +209,8 @@ static char *make_secret(GError **error)
     return g_string_free(hex, FALSE);
 }
 
-static gboolean set_names(GbWebNames *names, const GbWebOptions *options, int port, GError **error)
+static gboolean set_names(GbWebNames *names, int port, GError **error)
 {
-    names->folder = g_strdup(options->folder);
-    names->who = g_strdup(options->who);
     names->host = g_strdup_printf("127.0.0.1:%d", port);
     names->origin = g_strdup_printf("http://127.0.0.1:%d", port);
     names->cookie_name = g_strdup_printf("gablebook-%d", port);
@@ -387,25 +385,32 @@ static gboolean serve(Lines *lines, const GbWebOptions *options, int fd, const s
     return TRUE;
 }
 
-/* A folder that is no claim, or can't be read, is better said now than by every request. */
-static gboolean is_claim(const char *folder, GError **error)
+/* A folder that is no claim, or can't be read, is better said now than by every request. Gives who is named in the history; OWNED. */
+static char *look_at_claim(const GbWebOptions *options, GError **error)
 {
-    g_autoptr(GbLog) log = gb_log_open(folder, GB_LOG_READ, error);
-    return log != NULL;
+    g_autoptr(GbLog) log = gb_log_open(options->folder, GB_LOG_READ, error);
+    if (log == NULL)
+        return NULL;
+    if (options->who != NULL)
+        gb_log_set_who(log, options->who);
+    return g_strdup(gb_log_who(log));
 }
 
 gboolean gb_web_run(const GbWebOptions *options, GError **error)
 {
     sigset_t ends;
     int port = options->port;
-    int fd = is_claim(options->folder, error) ? listen_at(&port, error) : -1;
+    g_autofree char *who = look_at_claim(options, error);
+    int fd = who != NULL ? listen_at(&port, error) : -1;
     if (fd < 0)
         return FALSE;
     GbWeb *web = new_web();
     Lines lines = { .web = web, .lines = g_hash_table_new_full(NULL, NULL, g_free, NULL) };
     pthread_mutex_init(&lines.lock, NULL);
     block_signals(&ends);
-    gboolean ok = set_names(&web->names, options, port, error);
+    web->names.folder = g_strdup(options->folder);
+    web->names.who = g_steal_pointer(&who);
+    gboolean ok = set_names(&web->names, port, error);
     if (ok) {
         gb_web_sweep_uploads(web);
         ok = serve(&lines, options, fd, &ends, error);

@@ -43,25 +43,34 @@ static void add_file(json_t *object, const GbShot *shot)
         json_object_set_new(object, "damaged", json_true());
 }
 
-static void add_where(json_t *object, const GbScene *scene, const GbExif *exif)
+static void add_where(json_t *object, const GbScene *scene, const GbShot *shot)
 {
+    const GbExif *exif = &shot->exif;
     double east_m = NAN, north_m = NAN;
-    const char ref[] = { exif->heading_ref, '\0' };
-    gb_plane_metres(&scene->plane, exif->lat_deg, exif->lon_deg, &east_m, &north_m);
+    double heading_deg = gb_suggest_heading(shot, scene->mapped ? &scene->map : NULL);
+    if (scene->mapped)
+        gb_plane_metres(&scene->map, exif->lat_deg, exif->lon_deg, &east_m, &north_m);
     gb_json_real(object, "lat", exif->lat_deg);
     gb_json_real(object, "lon", exif->lon_deg);
     gb_json_real(object, "position_error_m", exif->position_error_m);
     gb_json_real(object, "east_m", east_m);
     gb_json_real(object, "north_m", north_m);
-    gb_json_real(object, "heading_deg", exif->heading_deg);
-    gb_json_text(object, "heading_ref", ref);
+    gb_json_real(object, "heading_deg", isnan(heading_deg) ? exif->heading_deg : heading_deg);
+    if (!isnan(exif->heading_deg))
+        gb_json_text(object, "heading_ref", isnan(heading_deg) ? "M" : "T");
 }
 
 static void add_when(json_t *object, const GbShot *shot, guint stop)
 {
-    g_autofree char *taken = gb_time_text(shot->exif.taken_local_s);
+    const GbClockTime *time = &shot->time;
+    g_autofree char *taken = gb_time_text(isnan(time->local_s) ? time->reading_s : time->local_s);
+    g_autofree char *reading = gb_time_text(time->reading_s);
     g_autofree char *camera = gb_camera_name(&shot->exif);
     gb_json_text(object, "taken", taken);
+    if (strcmp(taken, reading) != 0)
+        gb_json_text(object, "reading", reading);
+    if (time->how != GB_CLOCK_NONE)
+        gb_json_text(object, "clock", gb_clock_how_text(time->how));
     gb_json_text(object, "camera", camera);
     gb_json_whole(object, "stop", stop);
 }
@@ -73,6 +82,8 @@ static void add_shown(json_t *object, const GbShot *shot, const GbDossier *dossi
         gb_json_whole(object, "hand_order", shot->hand_order);
     gb_json_text(object, "distance_shown", gb_distance_word(gb_shot_distance(shot, dossier->catalogue)));
     json_object_set_new(object, "caption_shown", json_string(caption));
+    gb_json_text(object, "weak", shot->weak);
+    gb_json_text(object, "remark", shot->remark);
 }
 
 json_t *gb_shot_json(const GbScene *scene, guint i)
@@ -81,7 +92,8 @@ json_t *gb_shot_json(const GbScene *scene, guint i)
     json_t *object = gb_said_shot(shot);
     add_file(object, shot);
     add_when(object, shot, scene->stops[i]);
-    add_where(object, scene, &shot->exif);
+    add_where(object, scene, shot);
     add_shown(object, shot, scene->dossier);
+    gb_json_text(object, "doubt", g_hash_table_lookup(scene->doubts, &shot->number));
     return object;
 }
