@@ -8,16 +8,20 @@ import { matches } from './words.js';
 // Shows a dialog and resolves with what `close(answer)` was given; null when it was left by Esc.
 export function dialog(title, make, { wide = false } = {}) {
   return new Promise((resolve) => {
-    let answer = null;
     const before = document.activeElement;
     const root = h('dialog', { class: wide ? 'wide' : '', 'aria-label': title });
-    const close = (given) => { answer = given ?? null; root.close(); };
-    root.append(...[make(close, root)].flat());
-    root.addEventListener('close', () => {
+    // All at once: the browser's own close event comes later, when the next key may have been pressed already.
+    const close = (given) => {
+      if (!root.isConnected) return;
+      const told = root.querySelector('#told'); // sentences shown over the dialog outlive it
+      if (told) document.body.append(told);
+      root.close();
       root.remove();
       if (before?.isConnected) before.focus({ preventScroll: true });
-      resolve(answer);
-    });
+      resolve(given ?? null);
+    };
+    root.append(...[make(close, root)].flat());
+    root.addEventListener('close', () => close(null)); // Esc
     root.addEventListener('pointerdown', (event) => { if (event.target === root) close(null); }); // beside it
     document.body.append(root);
     root.showModal();

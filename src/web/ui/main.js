@@ -25,8 +25,8 @@ const kept = (name, otherwise) => localStorage.getItem(`gablebook-${name}`) ?? o
 
 // --- sentences for the user ---
 
+const box = find('told');
 function told({ text, bad = false }) {
-  const box = find('told');
   while (box.children.length > 2) box.firstChild.remove();
   const line = h('p', { class: bad ? 'bad' : '', text });
   ([...document.querySelectorAll('dialog[open]')].at(-1) ?? document.body).append(box); // beside an open dialog nothing is heard
@@ -366,6 +366,9 @@ store.on('silent', ({ shut }) => {
   find('gone')?.remove();
   document.body.prepend(line);
 });
+// Leaving while something is on its way: the browser asks.
+store.on('writing', ({ any }) => { if (any) document.body.dataset.writing = ''; else delete document.body.dataset.writing; });
+addEventListener('beforeunload', (event) => { if ('writing' in document.body.dataset || bring.sending) event.preventDefault(); });
 store.on('back', () => { find('gone')?.remove(); });
 
 // An edit on stale data: both versions, and the user says which.

@@ -51,7 +51,8 @@ export class Sheet {
     this.shots = shots;
     this.order = shots.map(({ number }) => number);
     this.#at = new Map(this.order.map((number, i) => [number, i]));
-    this.layout(true);
+    this.stale = true; // also while it is hidden and has no width
+    this.layout();
   }
 
   layout(force = false) {
@@ -59,7 +60,8 @@ export class Sheet {
     if (!width || !this.shots) return;
     const cols = Math.max(2, Math.floor((width - 2 * EDGE + GAP) / (this.#tile + GAP)));
     const wide = Math.floor((width - 2 * EDGE + GAP) / cols) - GAP;
-    if (!force && cols === this.#cols && wide === this.wide) return void this.#soon();
+    if (!force && !this.stale && cols === this.#cols && wide === this.wide) return void this.#soon();
+    this.stale = false;
     const keep = this.#topNumber();
     this.#cols = cols; this.wide = wide;
     this.#pic = Math.round(wide * 0.75); this.#high = this.#pic + WORDS;
@@ -175,6 +177,9 @@ export class Sheet {
   #put(tile) { // away
     tile.number = null;
     tile.root.hidden = true;
+    tile.root.removeAttribute('id');
+    tile.root.classList.remove('held', 'cursor');
+    tile.root.setAttribute('aria-selected', 'false');
     this.#late.delete(tile);
     this.#spare.push(tile);
   }

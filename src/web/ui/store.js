@@ -5,7 +5,7 @@
 // shows anything for long that the claim does not hold.
 //
 // Events: 'shots' (detail.numbers: a Set, or null for all; detail.order: the set or order changed), 'claim', 'suggestions', 'job',
-// 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back'.
+// 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back', 'writing' (detail.any: changes are on their way).
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
@@ -29,7 +29,9 @@ class Store extends EventTarget {
   #patches = [];            // { numbers: Set, fields, version: null while on its way }
   #queue = Promise.resolve();
   #caught = [];             // { version, resolve }: who waits for the feed
+  #answered = 0;            // the newest version that a change of ours has led to
   #rest = 0;
+  #writing = 0;             // changes that are not answered yet
 
   emit(type, detail = {}) { this.dispatchEvent(new CustomEvent(type, { detail })); }
   on(type, heard) { this.addEventListener(type, (event) => heard(event.detail)); }
@@ -47,6 +49,7 @@ class Store extends EventTarget {
     const [info, first] = await Promise.all([api.get('/api/claim'), api.get(`/api/shots?from=0&count=${FIRST}`)]);
     this.base.clear(); this.shots.clear(); this.order = []; this.suggestions.clear();
     this.board = info.board;
+    this.#answered = 0;
     this.version = Math.min(info.version, first.version);
     this.#tellClaim(info);
     this.#addPage(first);
@@ -141,7 +144,7 @@ class Store extends EventTarget {
     if (this.loading) return;
     try {
       const answer = await api.get('/api/suggestions');
-      this.suggestions = new Map(answer.suggestions.map((one) => [one.shot, one]));
+      this.suggestions = new Map(answer.suggestions.filter((one) => one.place).map((one) => [one.shot, one])); // some tell only a distance
       this.house = answer.house ?? null;
       this.caution = answer.caution ?? '';
       this.emit('suggestions');
@@ -154,8 +157,9 @@ class Store extends EventTarget {
 
   // Changes wait for each other, so that each one's `was` is what the one before it made.
   #inTurn(work) {
-    const turn = this.#queue.then(work, work);
-    this.#queue = turn.catch(() => {});
+    const turn = this.#queue.then(work, work), count = (by) => { this.#writing += by; this.emit('writing', { any: this.#writing > 0 }); };
+    count(1);
+    this.#queue = turn.catch(() => {}).then(() => count(-1));
     return turn;
   }
 
@@ -164,6 +168,7 @@ class Store extends EventTarget {
     return this.#inTurn(async () => {
       try {
         const answer = await this.#post(path, body);
+        this.#answered = Math.max(this.#answered, answer.version ?? 0);
         if (patch) patch.version = answer.version;
         if (patch && answer.version <= this.version) this.#lift(patch);
         if (!quiet && answer.summary) this.emit('told', { text: answer.summary });
@@ -238,11 +243,13 @@ class Store extends EventTarget {
 
   async undo(which) { // 'undo' or 'redo'
     await this.#inTurn(async () => {});
-    if (this.#patches.length) await this.caughtUp(Math.max(...this.#patches.map(({ version }) => version ?? 0)));
+    await this.caughtUp(this.#answered); // what is on top is known only then
     const top = this.info[which];
     if (!top) return void this.emit('told', { text: which === 'undo' ? 'There is nothing to undo.' : 'There is nothing to redo.' });
-    const answer = await this.send(`/api/${which}`, { was: { entry: top.entry } });
-    if (answer) await this.caughtUp(answer.version);
+    const answer = await this.send(`/api/${which}`, { was: { entry: top.entry } }, { quiet: true });
+    if (!answer) return;
+    this.emit('told', { text: `${which === 'undo' ? 'Undone' : 'Done again'}: ${answer.summary}` });
+    await this.caughtUp(answer.version);
   }
 
   // The shots of a place in the order of the report, left-out ones too.

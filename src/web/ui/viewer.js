@@ -75,6 +75,8 @@ export class Viewer {
   }
   close() { this.root.close(); }
   #closed() {
+    const told = this.root.querySelector('#told');
+    if (told) document.body.append(told);
     const last = this.number;
     this.draw(false);
     this.number = null;
