@@ -117,6 +117,21 @@ export async function until(page, what, holds) {
 }
 
 export const tile = (page, number) => page.locator(`#shot-${number}`);
+// Scrolls the contact sheet until that shot is in sight; only what is in sight is in the page.
+export async function seek(page, number) {
+  await page.evaluate(async (id) => {
+    const sheet = document.querySelector('#sheet'), frame = () => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); });
+    for (let top = 0; ; top += sheet.clientHeight / 2) {
+      sheet.scrollTop = top;
+      await frame();
+      if (document.getElementById(id)) break;
+      if (top > sheet.scrollHeight) throw new Error(`${id} is not on the sheet`);
+    }
+    document.getElementById(id).scrollIntoView({ block: 'center' });
+    await frame();
+  }, `shot-${number}`);
+  return tile(page, number);
+}
 // Everything written has arrived and been told.
 export const settled = (page) => page.waitForFunction(() => document.body.dataset.writing === undefined);
 export const axeSource = () => fs.readFileSync(path.join(npm, 'node_modules/axe-core/axe.min.js'), 'utf8');

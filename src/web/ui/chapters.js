@@ -50,17 +50,18 @@ export class Chapters {
     const numbers = this.#numbers(), busy = document.activeElement;
     const old = new Map([...this.cards.children].map((card) => [Number(card.dataset.number), card]));
     const cards = numbers.map((number) => old.get(number) ?? this.#card(number));
-    if (cards.length !== this.cards.children.length || cards.some((card, i) => card !== this.cards.children[i])) {
-      this.cards.replaceChildren(...cards);
-      if (busy?.isConnected && busy !== document.activeElement) busy.focus();
-    }
+    for (const [number, card] of old) if (!numbers.includes(number)) card.remove();
+    this.laying = true; // a card that is moved while its caption is written loses the focus for a moment
+    cards.forEach((card, i) => { if (this.cards.children[i] !== card) this.cards.insertBefore(card, this.cards.children[i] ?? null); });
+    if (busy?.isConnected && busy !== document.activeElement) busy.focus();
+    this.laying = false;
     numbers.forEach((number, i) => {
       const card = cards[i], shot = store.shot(number), text = card.querySelector('textarea');
       say(card.querySelector('.place-in'), String(i + 1));
       card.classList.toggle('out', Boolean(shot.left_out));
       say(card.querySelector('.meta'), [`shot ${number}`, shot.distance_shown, shot.left_out && 'left out'].filter(Boolean).join(' · '));
       text.placeholder = shot.caption_shown;
-      if (document.activeElement !== text) text.value = shot.caption ?? '';
+      if (document.activeElement !== text && text !== busy) text.value = shot.caption ?? '';
       card.querySelector('.handle').setAttribute('aria-label', `Move shot ${number}, ${i + 1} of ${numbers.length}: arrow keys`);
     });
   }
@@ -69,8 +70,8 @@ export class Chapters {
     const shot = store.shot(number);
     const text = h('textarea', { rows: 2, 'aria-label': `Caption of shot ${number}` });
     let seen;
-    text.addEventListener('focus', () => { seen = store.look([number]); text.began = text.value; });
-    text.addEventListener('blur', () => { if (text.value !== text.began) store.tag([number], { caption: text.value.trim() || null }, seen); });
+    text.addEventListener('focus', () => { if (this.laying) return; seen = store.look([number]); text.began = text.value; });
+    text.addEventListener('blur', () => { if (!this.laying && text.value !== text.began) store.tag([number], { caption: text.value.trim() || null }, seen); });
     text.addEventListener('keydown', (event) => {
       if (event.key === 'Enter' && !event.shiftKey) { event.preventDefault(); text.blur(); card.nextElementSibling?.querySelector('textarea').focus(); }
       if (event.key === 'Escape') { event.stopPropagation(); text.value = text.began; text.blur(); }

@@ -127,8 +127,9 @@ export class Plan {
     this.lists.replaceChildren(...lists.map((place) => {
       const key = h('kbd'), count = h('b', { class: 'number' }), sign = h('span', { class: 'sign' });
       const name = place.kind === 'whole' ? `${place.structure_name}, all of it` : place.label;
-      const button = h('button', { type: 'button', class: 'plate', data: { place: place.id } }, key, h('span', { text: name }), count, sign);
-      this.#parts.set(place.id, { element: button, key, count, sign, place });
+      const spoken = h('span', { class: 'unseen' }), hush = h('span', { class: 'row', 'aria-hidden': 'true' }, key, h('span', { text: name }), count, sign);
+      const button = h('button', { type: 'button', class: 'plate', data: { place: place.id } }, spoken, hush);
+      this.#parts.set(place.id, { element: button, key, count, sign, name: spoken, place });
       return button;
     }));
   }
@@ -140,12 +141,14 @@ export class Plan {
     const g = s('g', { class: `part ${place.kind}`, role: 'button', tabindex: '0', data: { place: place.id } });
     if (shape) g.append(s('polygon', { class: 'shape', points: shape }), s('polygon', { class: 'hatch', points: shape }));
     if (plate) g.append(...['shape', 'hatch'].map((layer) => s('rect', { class: layer, x: x - half, y: y - high, width: 2 * half, height: 2 * high })));
-    const count = s('text', { class: 'count', x: narrow ? x : x - 12, y: narrow ? y - 1 : y + 5 });
-    const sign = s('text', { class: 'sign', x: narrow ? x : x + 14, y: narrow ? y + 13 : y + 5 });
-    const key = s('text', { class: 'key', x: narrow ? x : x - 36, y: narrow ? y - 17 : y + 4 });
+    const hush = { 'aria-hidden': 'true' }; // the part's name says it in words
+    const count = s('text', { ...hush, class: 'count', x: narrow ? x : x - 12, y: narrow ? y - 1 : y + 5 });
+    const sign = s('text', { ...hush, class: 'sign', x: narrow ? x : x + 14, y: narrow ? y + 13 : y + 5 });
+    const key = s('text', { ...hush, class: 'key', x: narrow ? x : x - 36, y: narrow ? y - 17 : y + 4 });
     if (plate) { key.setAttribute('x', x - half + 9); count.setAttribute('x', x - 3); sign.setAttribute('x', x + half - 14); for (const t of [key, count, sign]) t.setAttribute('y', y + 5); }
-    g.append(key, count, sign);
-    this.#parts.set(place.id, { element: g, key, count, sign, place });
+    const name = s('text', { class: 'spoken', x, y });
+    g.append(key, count, sign, name);
+    this.#parts.set(place.id, { element: g, key, count, sign, name, place });
     return g;
   }
 
@@ -169,7 +172,7 @@ export class Plan {
     say(part.sign, tail(place));
     say(part.key, key);
     if (part.key.tagName === 'KBD') part.key.hidden = !key;
-    part.element.setAttribute('aria-label', `${place.title}: ${stateWords(place)}${key ? `. Key ${key}` : ''}`);
+    say(part.name, `${place.title}: ${stateWords(place)}${key ? `. Key ${key}` : ''}`);
   }
 
   // One line in words: what is under the pointer lacks; else what pressing does.

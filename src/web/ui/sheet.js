@@ -192,9 +192,10 @@ export class Sheet {
     tile.open = h('span', { class: 'loupe', data: { act: 'open' }, title: 'Look closer (Enter)' });
     tile.where = h('span', { class: 'where' });
     tile.take = h('span', { class: 'take', data: { act: 'take' }, text: '✓', title: 'Take this suggestion (y)' });
-    tile.what = h('span', { class: 'what' });
-    tile.root = h('div', { class: 'tile', role: 'option' },
-      h('div', { class: 'pic' }, tile.img, tile.num, tile.signs, tile.open), h('div', { class: 'line' }, tile.where, tile.take), tile.what);
+    tile.what = h('span', { class: 'what', 'aria-hidden': 'true' }); // tile.name says it all, in order
+    tile.name = h('span', { class: 'unseen' });
+    tile.root = h('div', { class: 'tile', role: 'option' }, tile.name,
+      h('div', { class: 'pic', 'aria-hidden': 'true' }, tile.img, tile.num, tile.signs, tile.open), h('div', { class: 'line', 'aria-hidden': 'true' }, tile.where, tile.take), tile.what);
     tile.img.addEventListener('load', () => { this.#loaded.add(tile.src); tile.root.classList.remove('waiting'); });
     tile.img.addEventListener('error', () => { if (tile.src) { tile.root.classList.remove('waiting'); tile.root.classList.add('broken'); } });
     this.inner.append(tile.root);
@@ -251,7 +252,7 @@ export class Sheet {
     say(tile.signs, signs.join(' · '));
     tile.take.hidden = !suggestion;
     tile.root.title = [shot.caption_shown, suggestion?.reason, shot.weak, shot.remark, shot.doubt].filter(Boolean).join('\n');
-    tile.root.setAttribute('aria-label', [`Shot ${shot.number}`, shot.stop ? `stop ${shot.stop}` : '',
+    say(tile.name, [`Shot ${shot.number}`, shot.stop ? `stop ${shot.stop}` : '',
       shot.place ? where : suggestion ? `suggested: ${where}, ${suggestion.reason}` : where, what, shot.distance_shown,
       ...signs].filter(Boolean).join(', '));
   }

@@ -50,6 +50,7 @@ class Store extends EventTarget {
     this.base.clear(); this.shots.clear(); this.order = []; this.suggestions.clear();
     this.board = info.board;
     this.#answered = 0;
+    for (const { resolve } of this.#caught.splice(0)) resolve();
     this.version = Math.min(info.version, first.version);
     this.#tellClaim(info);
     this.#addPage(first);
