@@ -51,9 +51,9 @@ typedef struct {
  * number): array of GbShot, OWNED by the caller (g_ptr_array_unref). */
 GPtrArray *gb_shots_load(GbLog *log, GError **error);
 
-/* Some shots alone, without working through all the others: array of GbShot in the order of numbers, NULL for one that is not in the
- * claim; OWNED by the caller. */
-GPtrArray *gb_shots_load_some(GbLog *log, const gint64 *numbers, gsize n, GError **error);
+/* Some shots alone, without working out times and flaws, which would need all the others: array of GbShot in the order of the ranges, each
+ * once; numbers that are not in the claim are left out. ranges: of GbRange (numbers.h), BORROWED. OWNED by the caller. */
+GPtrArray *gb_shots_load_ranges(GbLog *log, const GArray *ranges, GError **error);
 
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);

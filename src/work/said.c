@@ -6,6 +6,7 @@
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
 #include <gablebook/history.h>
+#include <gablebook/numbers.h>
 #include <math.h>
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
@@ -148,10 +149,10 @@ static gboolean settle(const json_t *conflicts, const char *whose, GError **erro
     return FALSE;
 }
 
-/* The numbers that an object's keys say, as an array of gint64; NULL with error. */
+/* The numbers that an object's keys say, each a range; NULL with error. */
 static GArray *read_numbers(const json_t *was, GError **error)
 {
-    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
+    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(GbRange));
     const char *key;
     json_t *unused;
     json_object_foreach((json_t *)was, key, unused) {
@@ -160,7 +161,8 @@ static GArray *read_numbers(const json_t *was, GError **error)
             misread(error, "has a key that is no shot's number");
             return NULL;
         }
-        g_array_append_val(numbers, number);
+        const GbRange range = { (gint64)number, (gint64)number };
+        g_array_append_val(numbers, range);
     }
     return g_steal_pointer(&numbers);
 }
@@ -170,15 +172,15 @@ gboolean gb_said_shots_still(GbLog *log, const json_t *was, json_t *conflicts, G
     if (!json_is_object(was))
         return misread(error, "is no object");
     g_autoptr(GArray) numbers = read_numbers(was, error);
-    g_autoptr(GPtrArray) shots = numbers == NULL ? NULL : gb_shots_load_some(log, (const gint64 *)(void *)numbers->data, numbers->len, error);
+    g_autoptr(GPtrArray) shots = numbers == NULL ? NULL : gb_shots_load_ranges(log, numbers, error);
     if (shots == NULL)
         return FALSE;
     const char *key;
     json_t *seen;
     guint i = 0;
     json_object_foreach((json_t *)was, key, seen) {
-        const GbShot *shot = shots->pdata[i];
-        gint64 number = g_array_index(numbers, gint64, i++);
+        gint64 number = g_array_index(numbers, GbRange, i++).first;
+        const GbShot *shot = gb_shots_by_number(shots, number);
         g_autoptr(json_t) now = shot == NULL ? NULL : gb_said_shot(shot);
         if (shot == NULL)
             add_conflict(conflicts, number, "shot", NULL, NULL);
