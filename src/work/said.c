@@ -92,7 +92,7 @@ static gboolean is_same(const json_t *was, const json_t *now)
     if (was == NULL || now == NULL)
         return was == now;
     if (json_is_number(was) && json_is_number(now))
-        return fabs(json_number_value(was) - json_number_value(now)) < 1e-9;
+        return fabs(json_number_value(was) - json_number_value(now)) < 1e-6; /* what is shown is rounded */
     return json_equal(was, now);
 }
 
