@@ -49,6 +49,9 @@ gboolean gb_clock_word_store(GbLog *log, const char *camera, const char *said, d
 gboolean gb_clock_word_remove(GbLog *log, const char *camera, GError **error);
 gboolean gb_clock_pair_store(GbLog *log, gint64 shot, gint64 other, GError **error);
 gboolean gb_clock_pair_remove(GbLog *log, gint64 shot, GError **error);
+/* Whether the pairs as they are stored now can all be followed; where they can't (they lean on each other in a circle), every load would
+ * pass over them. Errors as gb_clock_card. */
+gboolean gb_clock_pairs_hold(GbLog *log, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);
