@@ -319,7 +319,9 @@ static void tell_apart(GPtrArray *cameras)
         const char *serial = strrchr(camera->key, '|');
         if (!g_hash_table_contains(shared, camera) || serial == NULL)
             continue;
-        char *name = g_strdup_printf("%s (%s)", camera->name, serial[1] != '\0' ? serial + 1 : "no serial number");
+        /* no brackets: a serial number is to be found by typing it (word.h) */
+        char *name = serial[1] != '\0' ? g_strdup_printf("%s, serial %s", camera->name, serial + 1)
+                                       : g_strdup_printf("%s, no serial", camera->name);
         g_free(camera->name);
         camera->name = name;
     }
