@@ -20,7 +20,10 @@ static char *distance_text(double metres)
 
 static char *time_text(double seconds)
 {
-    return seconds < 48 * 3600 ? g_strdup_printf("%.1f hours", seconds / 3600) : g_strdup_printf("%.0f days", seconds / 86400);
+    if (seconds < 48 * 3600)
+        return g_strdup_printf("%.1f hours", seconds / 3600);
+    /* a time from a broken file may be anything */
+    return seconds < 36525 * 86400.0 ? g_strdup_printf("%.0f days", seconds / 86400) : g_strdup("more than a century");
 }
 
 static char *describe(const GbStray *stray, gint64 number)
