@@ -620,7 +620,7 @@ static void keys_and_labels_are_unique_and_outlive_changes(void **state)
 static GbShot *add_weak(Job *job, gint64 place, const char *subject, GbDistance distance, const char *value)
 {
     GbShot *shot = add_shot(job, place, subject, distance, value);
-    shot->weak = (char *)"blurred: shaken";
+    shot->weak = g_strdup("blurred: shaken");
     return shot;
 }
 
