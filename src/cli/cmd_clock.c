@@ -36,8 +36,8 @@ static char *how_text(const GbClockStretch *stretch)
         break;
     }
     if (*guess == '\0')
-        return g_strdup("not known: taken as right");
-    return g_strdup_printf("not known: taken as right (it may be %s, %.0f %% sure)", guess, floor(100 * stretch->confidence));
+        return g_strdup("clock not known, taken as right");
+    return g_strdup_printf("clock not known, taken as right (it may be %s, %.0f %% sure)", guess, floor(100 * stretch->confidence));
 }
 
 static void print_stretch(const GbClockStretch *stretch)
@@ -46,7 +46,10 @@ static void print_stretch(const GbClockStretch *stretch)
     g_autofree char *zone = stretch->zone_how == GB_ZONE_NONE ? g_strdup("zone unknown") : gb_zone_text(stretch->zone_min);
     g_autofree char *which = stretch->first == stretch->last ? g_strdup_printf("shot %u", stretch->first)
                                                              : g_strdup_printf("shots %u to %u", stretch->first, stretch->last);
-    gb_cli_printf("  %s: %s, %s, %s", which, zone, *clock ? clock : "clock unknown", how);
+    gb_cli_printf("  %s: %s, ", which, zone);
+    if (stretch->how != GB_CLOCK_NONE && stretch->how != GB_CLOCK_TAG) /* of these nobody knows more than the next words say */
+        gb_cli_printf("%s, ", *clock ? clock : "clock unknown");
+    gb_cli_printf("%s", how);
     if (!isnan(stretch->spread_s))
         printf(", give or take %.0f s", MAX(1, ceil(stretch->spread_s))); /* times are written in whole seconds */
     putchar('\n');
@@ -60,8 +63,17 @@ static void print_stretch(const GbClockStretch *stretch)
         puts("    near the date line, without a GPS date: the day is not certain");
 }
 
+static gboolean is_unknown(const GbCamera *camera)
+{
+    for (guint s = 0; s < camera->stretches->len; s++)
+        if (g_array_index(camera->stretches, GbClockStretch, s).how == GB_CLOCK_NONE)
+            return TRUE;
+    return FALSE;
+}
+
 static void print_cameras(const GbCameras *cameras)
 {
+    gboolean unknown = FALSE;
     for (guint i = 0; i < cameras->cameras->len; i++) {
         const GbCamera *camera = cameras->cameras->pdata[i];
         gb_cli_printf("%s: %u shot%s\n", camera->name, camera->shots, camera->shots == 1 ? "" : "s");
@@ -69,6 +81,7 @@ static void print_cameras(const GbCameras *cameras)
             print_stretch(&g_array_index(camera->stretches, GbClockStretch, s));
         if (camera->stretches->len == 0)
             puts("  no times in its photos");
+        unknown = unknown || is_unknown(camera);
         if (camera->said != NULL)
             gb_cli_printf("  you said: %s\n", camera->said);
     }
@@ -76,6 +89,8 @@ static void print_cameras(const GbCameras *cameras)
         const GbCameraPair *pair = &g_array_index(cameras->pairs, GbCameraPair, i);
         printf("You said: shot %" G_GINT64_FORMAT " = shot %" G_GINT64_FORMAT "\n", pair->shot, pair->other);
     }
+    if (unknown && cameras->cameras->len > 1)
+        puts("A clock that is not known may put shots out of order. Say it with --camera and --is, or pair two shots of one moment with --same.");
     if (cameras->cameras->len == 0)
         puts("No shots.");
 }

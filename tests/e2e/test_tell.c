@@ -172,6 +172,20 @@ static void a_persons_word_and_pairs_come_first_and_can_be_taken_back(void **sta
     assert_int_equal(sh(*state, NULL, NULL, "gablebook clock spoken --camera pellow --is '1:07'"), 2);
 }
 
+static void a_clock_that_nothing_tells_is_said_to_be_unknown_and_how_to_say_it(void **state)
+{
+    if (!have_program("exiftool"))
+        skip();
+    g_free(said(state, 0, "mkdir bare && cp card/IMG_210*.JPG card/CRV*.JPG bare/ && exiftool -q -overwrite_original -GPS:all= bare/CRV*.JPG"
+                          " && gablebook new unknown && gablebook import unknown bare"));
+    g_autofree char *shown = said(state, 0, "gablebook clock unknown");
+    assert_has(shown, "shots 1 to 7: -05:00, clock not known, taken as right (it may be ");
+    assert_has(shown, "Say it with --camera and --is, or pair two shots of one moment with --same.");
+    g_autofree char *paired = said(state, 0, "gablebook clock unknown --same 1=10 && gablebook clock unknown");
+    assert_has(paired, "by 1 pair of shots you gave");
+    assert_has_not(paired, "not known");
+}
+
 /* exiftool -n, recomputed. Madrid in April is UTC+2, Helsinki in August UTC+3. */
 static void real_phones_are_a_second_off_in_the_zones_of_their_places(void **state)
 {
@@ -427,6 +441,7 @@ int main(void)
         cmocka_unit_test(the_compact_is_found_67_min_slow_and_the_phone_right),
         cmocka_unit_test(the_list_is_in_the_order_of_true_time_and_its_times_are_true_within_2_s),
         cmocka_unit_test(a_persons_word_and_pairs_come_first_and_can_be_taken_back),
+        cmocka_unit_test(a_clock_that_nothing_tells_is_said_to_be_unknown_and_how_to_say_it),
         cmocka_unit_test(real_phones_are_a_second_off_in_the_zones_of_their_places),
         cmocka_unit_test(the_card_is_split_into_54_photos_of_one_property_and_7_of_the_other),
         cmocka_unit_test(into_makes_a_claim_for_each_property_and_run_again_adds_nothing),
