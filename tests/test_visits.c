@@ -344,6 +344,10 @@ static void photos_without_a_time_make_an_undated_claim(void **state)
     g_free(put_photo(folder, "b.jpg", 2));
     assert_fills(state, "card", "undated-property-1: 2 fresh, 0 known\n");
     assert_fills(state, "card", "undated-property-1: 0 fresh, 2 known\n");
+    g_autofree char *other = g_build_filename(*state, "other", NULL);
+    g_autoptr(GBytes) larger = jpeg_bytes(80, 48, 3);
+    g_free(put_file(other, "a.jpg", g_bytes_get_data(larger, NULL), g_bytes_get_size(larger))); /* a name alone says nothing */
+    assert_fills(state, "other", "undated-property-2: 1 fresh, 0 known\n");
 }
 
 static void a_folder_that_can_not_be_made_is_said(void **state)

@@ -13,6 +13,7 @@ G_BEGIN_DECLS
 /* A photo of the card. Text OWNED by the struct. */
 typedef struct {
     char *path;
+    gint64 bytes; /* size of the file */
     GbExif exif;
     GbClockTime time; /* corrected with all cameras of the card */
     guint visit;      /* index into the card's visits */

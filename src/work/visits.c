@@ -66,6 +66,7 @@ static void read_photo(GbCard *card, const GbFound *found)
     }
     GbCardPhoto *photo = g_new0(GbCardPhoto, 1);
     photo->path = g_strdup(found->path);
+    photo->bytes = (gint64)found->bytes;
     gb_exif_init(&photo->exif);
     if (header.exif != NULL)
         gb_exif_read(&photo->exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
@@ -202,11 +203,28 @@ static char *name_folder(const char *dir, const char *day, guint number)
     return g_build_filename(dir, name, NULL);
 }
 
-static gboolean is_same_photo(const GbShot *shot, const GbCardPhoto *photo)
+/* What tells a photo from others without reading it whole. OWNED by the caller. */
+static char *mark_of(const char *name, gint64 bytes, const GbExif *exif)
 {
-    g_autofree char *camera = gb_camera_key(&photo->exif), *name = g_filename_display_name(base_name(photo->path));
-    double a = shot->exif.taken_local_s, b = photo->exif.taken_local_s;
-    return strcmp(shot->source_name, name) == 0 && strcmp(shot->camera, camera) == 0 && (a == b || (isnan(a) && isnan(b)));
+    g_autofree char *camera = gb_camera_key(exif);
+    return g_strdup_printf("%s\n%" G_GINT64_FORMAT "\n%s\n%a", name, bytes, camera, exif->taken_local_s);
+}
+
+static gboolean holds_some(const GPtrArray *shots, const GPtrArray *photos)
+{
+    g_autoptr(GHashTable) marks = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    for (guint i = 0; i < shots->len; i++) {
+        const GbShot *shot = shots->pdata[i];
+        g_hash_table_add(marks, mark_of(shot->source_name, shot->bytes, &shot->exif));
+    }
+    for (guint i = 0; i < photos->len; i++) {
+        const GbCardPhoto *photo = photos->pdata[i];
+        g_autofree char *name = g_filename_display_name(base_name(photo->path));
+        g_autofree char *mark = mark_of(name, photo->bytes, &photo->exif);
+        if (g_hash_table_contains(marks, mark))
+            return TRUE;
+    }
+    return FALSE;
 }
 
 static GbVisitShot position_of(const GbClockTime *time, const GbExif *exif, guint i)
@@ -240,11 +258,7 @@ static gboolean is_one_property(const GPtrArray *shots, const GPtrArray *photos)
  * shots of their property. Photos of two properties in one claim are worse than one property in two. */
 static gboolean belong(const GPtrArray *shots, const GPtrArray *photos)
 {
-    for (guint i = 0; i < photos->len; i++)
-        for (guint j = 0; j < shots->len; j++)
-            if (is_same_photo(shots->pdata[j], photos->pdata[i]))
-                return TRUE;
-    return shots->len == 0 || is_one_property(shots, photos);
+    return shots->len == 0 || holds_some(shots, photos) || is_one_property(shots, photos);
 }
 
 /* The first folder of that day's name which no other property of this run took, and which is new or right for these photos. OWNED by the

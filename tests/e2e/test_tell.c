@@ -238,6 +238,10 @@ static void into_makes_a_claim_for_each_property_and_run_again_adds_nothing(void
     g_autofree char *second = said(state, 0, "gablebook visits card --into twice | tail -2");
     assert_string_equal(second, "twice/2026-05-14-property-1: 0 photos taken in, 54 there already.\n"
                                 "twice/2026-05-14-property-2: 0 photos taken in, 7 there already.\n");
+    g_autoptr(json_t) third = ask(state, "gablebook visits card --into twice --json");
+    assert_int_equal(json_array_size(third), 2);
+    assert_string_equal(text(json_array_get(third, 0), "folder"), "twice/2026-05-14-property-1");
+    assert_near(number(json_array_get(third, 0), "there_already"), 54, 0);
     g_autofree char *names = said(state, 0, "ls twice");
     assert_string_equal(names, "2026-05-14-property-1\n2026-05-14-property-2\n");
     g_autofree char *one = g_build_filename(*state, "twice", "2026-05-14-property-1", NULL);
