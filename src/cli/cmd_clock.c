@@ -169,7 +169,7 @@ static int clocks(int argc, char **argv)
     GOptionEntry entries[] = {
         { "camera", 0, 0, G_OPTION_ARG_STRING, &camera, "which one, as far as that is clear", "NAME" },
         { "is", 0, 0, G_OPTION_ARG_STRING, &is, "how its clock is: '67 min slow', '2:05:10 fast', right, or '' to take it back", "TEXT" },
-        { "same", 0, 0, G_OPTION_ARG_STRING, &same, "two shots of one moment, the one to be corrected first", "SHOT=SHOT" },
+        { "same", 0, 0, G_OPTION_ARG_STRING, &same, "two shots of one moment, the one to be corrected first; '12=' takes it back", "SHOT=SHOT" },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         GB_CLI_AS(as),
         { NULL },

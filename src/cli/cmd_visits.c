@@ -10,8 +10,8 @@ const GbCommand gb_cmd_visits = {
     .name = "visits",
     .args = "PATH...",
     .what = "read a day's card and tell which photos belong to which property",
-    .more = "Nothing is imported, unless --into DIR is given: then DIR gets a claim folder for each property, with its photos. Run again, it "
-            "adds what is not there yet.",
+    .more = "Nothing is imported, unless --into DIR is given: then DIR gets a claim folder for each property, with its photos. Run again, "
+            "also with another card of the day, it adds what is not there yet.",
     .run = run_visits,
 };
 
