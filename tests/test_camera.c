@@ -196,10 +196,14 @@ static void a_pair_with_a_shot_that_left_the_claim_is_passed_over_and_counts_aga
 {
     g_autoptr(GbLog) log = phone_and_compact(state);
     sqlite3 *db = raw_connection(state);
+    enter(log, 4, "P2.JPG", exif_of("Acme", "Phone", NULL, NOON + 600, NOON + 18600));
+    enter(log, 5, "T1.JPG", exif_of("Acme", "Third", NULL, NOON - 900, UNKNOWN));
     assert_true(gb_correct_pair(log, 2, 1, NULL, NULL));
+    assert_true(gb_correct_pair(log, 5, 4, NULL, NULL));
     raw_exec(db, "DELETE FROM shot WHERE number = 1"); /* as the undo of its import does; the original stays */
     g_autoptr(GPtrArray) without = gb_shots_load(log, NULL);
-    assert_int_equal(without->len, 2);
+    assert_int_equal(without->len, 4);
+    assert_int_equal(shot(without, 5)->time.how, GB_CLOCK_PAIRED); /* the other pair holds */
     assert_int_not_equal(shot(without, 2)->time.how, GB_CLOCK_PAIRED);
     raw_exec(db, "INSERT INTO shot (number) VALUES (1)");
     sqlite3_close(db);

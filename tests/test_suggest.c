@@ -217,7 +217,9 @@ static void magnetic_headings_are_made_true_and_then_tell_the_same(void **state)
         const GbSuggestion *a = all->suggestions->pdata[i], *b = truly->suggestions->pdata[i];
         assert_int_equal(a->place, b->place);
         assert_near(a->confidence, b->confidence, 0.01);
+        assert_string_equal(a->reason, b->reason); /* "heading 4 deg": the true one is told */
     }
+    assert_near(all->house.compass_bias_deg, truly->house.compass_bias_deg, 0.1); /* nothing is left to be learnt as the compass's own fault */
 }
 
 static void magnetic_headings_that_can_not_be_corrected_are_used_with_a_caution(void **state)

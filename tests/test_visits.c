@@ -350,6 +350,25 @@ static void photos_without_a_time_make_an_undated_claim(void **state)
     assert_fills(state, "other", "undated-property-2: 1 fresh, 0 known\n");
 }
 
+/* An empty claim is taken for one that a cut-short run made; within a run it is the one whose photos could not be taken in. */
+static void a_property_whose_photos_are_all_left_out_keeps_its_claim_to_itself(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *folder = g_build_filename(*state, "card", NULL), *dir = g_build_filename(*state, "day", NULL);
+    g_autoptr(GByteArray) bytes = photo_bytes(540, 0, 0);
+    g_autofree char *huge = put_file(folder, "huge.jpg", bytes->data, bytes->len);
+    put_house(state, "card", 600, 1, 3);
+    if (truncate(huge, (off_t)20 << 30) != 0)
+        return;
+    g_autoptr(GbCard) card = read_card(state, "card");
+    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, &error);
+    assert_no_error(error);
+    assert_int_equal(claims->len, 2);
+    const GbCardClaim *first = claims->pdata[0], *second = claims->pdata[1];
+    assert_true(first->fresh == 0 && first->left_out == 1 && second->fresh == 3 && second->left_out == 0);
+    assert_string_not_equal(first->folder, second->folder);
+}
+
 static void a_folder_that_can_not_be_made_is_said(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -376,6 +395,7 @@ int main(void)
         test_in_folder(a_second_card_of_the_day_is_not_mixed_into_another_propertys_claim),
         test_in_folder(photos_without_a_position_make_claims_by_their_pauses_and_are_found_again),
         test_in_folder(photos_without_a_time_make_an_undated_claim),
+        test_in_folder(a_property_whose_photos_are_all_left_out_keeps_its_claim_to_itself),
         test_in_folder(a_folder_that_can_not_be_made_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
