@@ -316,19 +316,24 @@ static void just_the_planted_faults_are_found(void **state)
 
 static void a_blurred_photo_alone_makes_its_requirement_weak_and_a_sharp_one_beside_it_mends_that(void **state)
 {
-    g_autofree char *number = said(state, 0, "cp -r house weak && gablebook list weak --json | tr -d '\\n' |"
+    g_autofree char *number = said(state, 0, "cp -r house weak && mkdir -p weak/templates/checklists && printf '[checklist]\nname = Short\n[address]"
+                                             "\nwhat = The house number\nwhere = once\nsubjects = address\n' > weak/templates/checklists/short.ini"
+                                             " && gablebook edit weak --checklist short > edited && gablebook list weak --json | tr -d '\\n' |"
                                              " sed 's/.*\"number\": \\([0-9]*\\), *\"file\": \"IMG_2128.JPG\".*/\\1/'");
     g_autofree char *tag = g_strdup_printf("gablebook tag weak %s --place site --subject address", number);
     g_free(said(state, 0, tag));
-    g_autofree char *weak = said(state, 1, "gablebook check weak");
-    assert_has(weak, "> WEAK    address [");
-    assert_has(weak, "only weak: shot ");
-    assert_has(weak, "blurred");
-    assert_has(weak, "1 weak");
-    assert_has_not(weak, "MISSING address");
-    g_autofree char *sharper = said(state, 1, "gablebook tag weak 8 --place site --subject address && gablebook check weak");
+    g_autofree char *weak = said(state, 1, "gablebook check weak"); /* nothing is missing, and still it is not complete */
+    g_autofree char *line = g_strdup_printf("> WEAK    address [%s]: only weak: shot %s (blurred: ", number, number);
+    assert_has(weak, line);
+    assert_has(weak, "0 missing, 1 weak");
+    assert_has(weak, "Not complete.");
+    g_autofree char *as_json = said(state, 1, "gablebook check weak --json");
+    assert_has(as_json, "\"complete\": false");
+    g_free(said(state, 0, "gablebook report weak && grep -q 'blurred: even its sharpest edges' weak/reports/photo-report.html"));
+    g_autofree char *sharper = said(state, 0, "gablebook tag weak 8 --place site --subject address && gablebook check weak");
     assert_has(sharper, "  there   address [");
     assert_has(sharper, "0 weak");
+    assert_has(sharper, "Complete: ");
 }
 
 /* --- suggestions --- */
