@@ -140,9 +140,9 @@ static void print_doubts_of(const GPtrArray *doubts, GHashTable *fresh, gboolean
     if (found->len <= DOUBTS_MAX)
         return;
     g_autofree char *text = gb_numbers_text(&g_array_index(numbers, gint64, 0), numbers->len);
-    gb_cli_printf("Look again: %u shots (%s) %s?\n  The first: %s.\n", found->len, text,
-                  far ? "lie far from the others: another property" : "were taken hours away from the others: a second visit, or another property",
-                  ((const GbDoubt *)found->pdata[0])->text);
+    gb_cli_printf("Look again: %u shots (%s) %s?\n", found->len, text, far ? "lie far from the others: another property"
+                  : "were taken hours away from the others: a second visit, or another property");
+    gb_cli_printf("  The first: %s.\n", ((const GbDoubt *)found->pdata[0])->text);
     if (far)
         puts("  For a claim of each property: gablebook undo, then gablebook visits PATH... --into DIR");
 }
