@@ -42,6 +42,7 @@
 #include <gablebook/log.h>
 #include <gablebook/picture.h>
 #include <gablebook/shot.h>
+#include <gablebook/state.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/check.h>

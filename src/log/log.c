@@ -221,7 +221,7 @@ static gboolean bring_forward(GbLog *log, gint64 version, GError **error)
         return FALSE;
     }
     if (gb_migrate(log->db, (int)version, GB_SCHEMA_VERSION, gb_migrate_builtin, error))
-        return TRUE;
+        return gb_log_exec(log, "BEGIN IMMEDIATE", error) && gb_state_seal(log, error) && gb_log_exec(log, "COMMIT", error);
     g_prefix_error(error, "%s: ", log->folder);
     return FALSE;
 }

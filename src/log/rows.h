@@ -13,6 +13,8 @@
 void gb_log_unmake(GbLog *log, gboolean folder_too);
 
 gboolean gb_claim_store(GbLog *log, const GbClaim *claim, GError **error);
+/* The first facts of a claim just made, and its first seal: no change, there was nothing before. */
+gboolean gb_claim_begin(GbLog *log, const GbClaim *claim, GError **error);
 
 gboolean gb_structure_add(GbLog *log, const char *name, const char *kind, gint64 *id, GError **error);
 /* Its places must be gone first. */
