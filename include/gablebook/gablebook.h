@@ -61,7 +61,9 @@
 #include <gablebook/visits.h>
 #include <gablebook/waive.h>
 /* report: what leaves the house */
+#include <gablebook/export.h>
 #include <gablebook/report.h>
 #include <gablebook/template.h>
+#include <gablebook/verify.h>
 
 #endif

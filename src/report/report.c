@@ -6,6 +6,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report-private.h"
+#include "sums.h"
 
 #include <gablebook/builtin.h>
 #include <gablebook/digest.h>
@@ -114,6 +115,13 @@ static void mark_model(const Pictures *pictures, json_t *model)
     json_object_set_new(model, "originals", originals);
 }
 
+/* Which state of the log the report was built from: verify.h traces it. */
+static void put_state(json_t *model, const GbState *state)
+{
+    g_autofree char *text = gb_state_text(state);
+    json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
+}
+
 /* --- templates --- */
 
 /* One template file: the claim's own before the program's. NULL without error: neither has it. */
@@ -175,6 +183,13 @@ static gboolean write_page(const GbTemplate *template, const json_t *model, Pict
            gb_file_writer_finish(out, error);
 }
 
+/* What lies in the claim's own folder is listed with its digest, so that a change of it is found. */
+static gboolean note_digest(const char *path, GError **error)
+{
+    g_autofree char *folder = g_path_get_dirname(path), *name = g_path_get_basename(path);
+    return gb_sums_note(folder, name, error);
+}
+
 gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **written, GError **error)
 {
     g_autoptr(GbTemplate) template = load_template(log, options->template_, error);
@@ -190,10 +205,13 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
 
     json_t *model = gb_report_model(d->claim, d->places, d->shots, d->check, d->checklist, d->catalogue);
     mark_model(&pictures, model);
+    put_state(model, &d->state);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);
     gboolean done = write_page(template, model, &pictures, path, error);
     json_decref(model);
+    if (done && options->out == NULL)
+        done = note_digest(path, error);
     if (done && written != NULL)
         *written = g_steal_pointer(&path);
     return done;
