@@ -1,7 +1,7 @@
 /* verify.h -- is a claim, as a folder or as a handed-over archive, still what it was?
  *
- * Every original is hashed anew and held against the log, the log against its last seal (state.h) and SQLite's own checks, what was
- * built and what was handed over against its list of digests, and each report is traced to the state of the log it was built from.
+ * Every original is hashed anew and held against the log, the log against its last seal (state.h) and SQLite's own checks, an archive
+ * against its list of digests; each report is held against the digest it carries, and traced to the state of the log it was built from.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_VERIFY_H
@@ -11,10 +11,15 @@
 
 G_BEGIN_DECLS
 
-/* The list beside the reports, in the form of the program sha256sum. */
-#define GB_SUMS_NAME "SHA256SUMS"
-/* The list in an archive. */
+/* The list of digests in an archive, in the form of the program sha256sum. */
 #define GB_MANIFEST_NAME "manifest.sha256"
+
+/* A report carries the digest of its own bytes in its last line, whatever its format: behind this word, of all bytes before that line. And
+ * behind the other word, near its beginning or its end, the state of the log: number, blank, digest. */
+#define GB_REPORT_DIGEST_MARK "gablebook-sha256"
+#define GB_REPORT_LAST_LINE_HTML "<!-- " GB_REPORT_DIGEST_MARK " %s of all above this line -->\n"
+#define GB_REPORT_LAST_LINE_PDF "%%" GB_REPORT_DIGEST_MARK " %s of all above this line\n" /* a comment behind the end */
+#define GB_REPORT_STATE_MARK "gablebook-state"
 
 /* All OWNED by the struct. */
 typedef struct {

@@ -5,8 +5,6 @@
 
 #include <gablebook/digest.h>
 #include <gablebook/error.h>
-#include <gablebook/file.h>
-#include <gablebook/verify.h>
 
 void gb_sums_add(GString *sums, const char *sha256, const char *name)
 {
@@ -64,35 +62,4 @@ GHashTable *gb_sums_parse(const char *text, const char *what, GError **error)
         }
     }
     return g_steal_pointer(&sums);
-}
-
-static gint compare_names(gconstpointer a, gconstpointer b)
-{
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
-}
-
-static char *write_sums(GHashTable *sums)
-{
-    guint n;
-    g_autofree gpointer *names = g_hash_table_get_keys_as_array(sums, &n);
-    g_autoptr(GString) text = g_string_new(NULL);
-    qsort(names, n, sizeof *names, compare_names);
-    for (guint i = 0; i < n; i++)
-        gb_sums_add(text, g_hash_table_lookup(sums, names[i]), names[i]);
-    return g_string_free(g_steal_pointer(&text), FALSE);
-}
-
-gboolean gb_sums_note(const char *folder, const char *name, GError **error)
-{
-    char sha256[GB_DIGEST_HEX];
-    g_autofree char *path = g_build_filename(folder, name, NULL), *list = g_build_filename(folder, GB_SUMS_NAME, NULL);
-    g_autofree char *before = gb_file_read_text(list, GB_SUMS_MAX_BYTES, NULL);
-    g_autoptr(GHashTable) sums = before == NULL ? NULL : gb_sums_parse(before, GB_SUMS_NAME, NULL);
-    if (sums == NULL)
-        sums = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
-    if (!gb_digest_file(path, sha256, error))
-        return FALSE;
-    g_hash_table_replace(sums, g_strdup(name), g_strdup(sha256));
-    g_autofree char *text = write_sums(sums);
-    return gb_file_write(list, text, strlen(text), 0644, error);
 }

@@ -16,7 +16,4 @@ void gb_sums_add(GString *sums, const char *sha256, const char *name);
  * name too. what: the list's name, for the error. */
 GHashTable *gb_sums_parse(const char *text, const char *what, GError **error);
 
-/* Note a file in FOLDER/SHA256SUMS, replacing what was noted of it. FALSE with GB_ERROR_IO; a list that can't be read is begun anew. */
-gboolean gb_sums_note(const char *folder, const char *name, GError **error);
-
 #endif

@@ -10,16 +10,19 @@
 
 #include <archive.h>
 #include <archive_entry.h>
+#include <errno.h>
+#include <fcntl.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/shot.h>
 #include <glib/gstdio.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #define PIECE (256 * 1024)
 #define DEPTH_MAX 16
 #define THREADS_MAX 16
 #define DATABASE_MAX_BYTES ((gint64)4 << 30)
-#define STATE_MARK "gablebook-state"
 #define STATE_LOOK_BYTES (1 << 20) /* a report says its state near its beginning or its end */
 
 /* One file of a claim. */
@@ -30,6 +33,7 @@ typedef struct {
     char *problem;   /* why it has no digest; NULL it has one */
     gboolean has_state;
     GbState state;
+    gboolean carries, changed; /* a report in a folder: it carries a digest of itself, and has another one */
 } File;
 
 typedef struct {
@@ -83,12 +87,12 @@ static File *add_file(Looker *looker, const char *name)
 
 /* --- reading a file: its digest, and the state it names --- */
 
-/* Where STATE_MARK ends in text, which may hold NULs; NULL when it is not there. */
+/* Where GB_REPORT_STATE_MARK ends in text, which may hold NULs; NULL when it is not there. */
 static const char *after_mark(const char *text, const char *end)
 {
-    const gsize n = strlen(STATE_MARK);
-    for (; (gsize)(end - text) >= n && (text = memchr(text, *STATE_MARK, (gsize)(end - text) - n + 1)) != NULL; text++)
-        if (memcmp(text, STATE_MARK, n) == 0)
+    const gsize n = strlen(GB_REPORT_STATE_MARK);
+    for (; (gsize)(end - text) >= n && (text = memchr(text, *GB_REPORT_STATE_MARK, (gsize)(end - text) - n + 1)) != NULL; text++)
+        if (memcmp(text, GB_REPORT_STATE_MARK, n) == 0)
             return text + n;
     return NULL;
 }
@@ -145,24 +149,78 @@ static gboolean end_reading(Reading *reading, File *file, GError **error)
 
 static gboolean is_report(const File *file)
 {
-    return g_str_has_prefix(file->name, "reports/") && strcmp(file->name, "reports/" GB_SUMS_NAME) != 0;
+    return g_str_has_prefix(file->name, "reports/");
 }
 
 /* --- a folder --- */
 
-/* Reports are small enough to be read whole; originals are not looked into. */
+#define LAST_LINE_MAX 256
+
+/* The digest that a report carries, and how many bytes it speaks for: 0 when there is none. */
+static gint64 carried_digest(int fd, gint64 bytes, char sha256[GB_DIGEST_HEX])
+{
+    char end[LAST_LINE_MAX + 1];
+    gint64 from = MAX(0, bytes - LAST_LINE_MAX);
+    gssize got = pread(fd, end, LAST_LINE_MAX, from);
+    if (got <= 1)
+        return 0;
+    end[got] = '\0';
+    gssize line = got - 1; /* the last byte ends the last line */
+    while (line > 0 && end[line - 1] != '\n')
+        line--;
+    const char *mark = strstr(end + line, GB_REPORT_DIGEST_MARK " ");
+    if (mark == NULL || strspn(mark + strlen(GB_REPORT_DIGEST_MARK " "), "0123456789abcdef") != GB_DIGEST_HEX - 1)
+        return 0;
+    g_strlcpy(sha256, mark + strlen(GB_REPORT_DIGEST_MARK " "), GB_DIGEST_HEX);
+    g_autofree char *html = g_strdup_printf(GB_REPORT_LAST_LINE_HTML, sha256), *pdf = g_strdup_printf(GB_REPORT_LAST_LINE_PDF, sha256);
+    return strcmp(end + line, html) == 0 || strcmp(end + line, pdf) == 0 ? from + line : 0;
+}
+
+/* Hash a report: all of it, and what its own digest speaks for. */
+static gboolean read_open_report(File *file, int fd, gint64 bytes, GError **error)
+{
+    char carried[GB_DIGEST_HEX], own[GB_DIGEST_HEX];
+    gint64 spoken_for = carried_digest(fd, bytes, carried);
+    g_auto(Reading) reading = { gb_digester_new(error), g_string_new(NULL), g_string_new(NULL) };
+    g_autoptr(GbDigester) before = reading.digester == NULL ? NULL : gb_digester_new(error);
+    g_autofree guint8 *piece = g_malloc(PIECE);
+    gint64 at = 0;
+    for (gssize got = -1; before != NULL && got != 0; at += got) {
+        got = pread(fd, piece, PIECE, at);
+        if (got < 0) {
+            g_set_error(error, GB_ERROR, GB_ERROR_IO, "can't be read: %s", g_strerror(errno));
+            return FALSE;
+        }
+        if (!read_piece(&reading, piece, (gsize)got, TRUE, error) ||
+            !gb_digester_add(before, piece, (gsize)CLAMP(spoken_for - at, 0, (gint64)got), error))
+            return FALSE;
+    }
+    if (before == NULL || !end_reading(&reading, file, error) || !gb_digester_end(before, own, error))
+        return FALSE;
+    file->carries = spoken_for > 0;
+    file->changed = file->carries && strcmp(own, carried) != 0;
+    return TRUE;
+}
+
+static gboolean read_report(File *file, GError **error)
+{
+    struct stat st;
+    int fd = open(file->path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
+    if (fd < 0 || fstat(fd, &st) != 0 || !S_ISREG(st.st_mode)) {
+        g_set_error(error, GB_ERROR, GB_ERROR_IO, "can't be read");
+        if (fd >= 0)
+            close(fd);
+        return FALSE;
+    }
+    gboolean ok = read_open_report(file, fd, st.st_size, error);
+    close(fd);
+    return ok;
+}
+
 static void read_folder_file(File *file)
 {
     g_autoptr(GError) error = NULL;
-    gboolean ok;
-    if (is_report(file)) {
-        g_auto(Reading) reading = { gb_digester_new(&error), g_string_new(NULL), g_string_new(NULL) };
-        g_autoptr(GBytes) bytes = reading.digester == NULL ? NULL : gb_file_read(file->path, G_MAXINT32, &error);
-        ok = bytes != NULL && read_piece(&reading, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), TRUE, &error) &&
-             end_reading(&reading, file, &error);
-    } else
-        ok = gb_digest_file(file->path, file->sha256, &error);
-    if (!ok)
+    if (!(is_report(file) ? read_report(file, &error) : gb_digest_file(file->path, file->sha256, &error)))
         file->problem = g_strdup(error->message);
 }
 
@@ -356,21 +414,21 @@ static gboolean read_archive(Looker *looker, const char *path, Unpacked *unpacke
     return ok;
 }
 
-/* --- lists of digests --- */
+/* --- the manifest --- */
 
-/* Hold files whose names begin with below against a list whose names lie in below. */
-static void compare_list(Looker *looker, GHashTable *sums, const char *below, const char *list)
+static void compare_list(Looker *looker, GHashTable *sums)
 {
     GHashTableIter iter;
     gpointer name, sha256;
     g_hash_table_iter_init(&iter, sums);
     while (g_hash_table_iter_next(&iter, &name, &sha256)) {
-        g_autofree char *full = g_strconcat(below, name, NULL), *shown = g_utf8_make_valid(full, -1);
-        const File *file = g_hash_table_lookup(looker->by_name, full);
+        g_autofree char *shown = g_utf8_make_valid(name, -1);
+        const File *file = g_hash_table_lookup(looker->by_name, name);
         if (file == NULL)
-            add(looker->result->faults, "%s: is gone; %s lists it", shown, list);
+            add(looker->result->faults, "%s: is gone; " GB_MANIFEST_NAME " lists it", shown);
         else if (file->problem == NULL && strcmp(file->sha256, sha256) != 0)
-            add(looker->result->faults, "%s: was changed: its SHA-256 is %.12s..., %s says %.12s...", shown, file->sha256, list, (char *)sha256);
+            add(looker->result->faults, "%s: was changed: its SHA-256 is %.12s..., " GB_MANIFEST_NAME " says %.12s...", shown, file->sha256,
+                (char *)sha256);
     }
 }
 
@@ -383,7 +441,7 @@ static void check_manifest(Looker *looker, const char *text)
         return;
     }
     looker->result->listed = g_hash_table_size(sums);
-    compare_list(looker, sums, "", GB_MANIFEST_NAME);
+    compare_list(looker, sums);
     for (guint i = 0; i < looker->files->len; i++) {
         const File *file = looker->files->pdata[i];
         if (strcmp(file->name, GB_MANIFEST_NAME) != 0 && !g_hash_table_contains(sums, file->name))
@@ -434,8 +492,13 @@ static void check_reports(Looker *looker, GbLog *log)
         looker->result->reports++;
         if (file->problem != NULL)
             continue;
+        if (file->path != NULL && file->has_state && !file->carries)
+            add(looker->result->faults, "%s: was changed after it was built: its last line is not the digest of its bytes", file->name);
+        if (file->changed)
+            add(looker->result->faults, "%s: was changed after it was built: its bytes are not those of the digest it carries", file->name);
         if (!file->has_state)
-            add(looker->result->remarks, "%s: does not say which state of the log it was built from", file->name);
+            add(looker->result->remarks, "%s: is no report of this program, or one of an older version: whether it was changed can't be told",
+                file->name);
         else if (!gb_state_known(log, &file->state, &known, NULL) || !known)
             add(looker->result->faults, "%s: says it was built from state %" G_GINT64_FORMAT "-%.12s; the log was never in that state",
                 file->name, file->state.step, file->state.sha256);
@@ -462,20 +525,6 @@ static void check_log(Looker *looker, const char *folder)
     }
     check_originals(looker, log);
     check_reports(looker, log);
-}
-
-static void check_sums(Looker *looker, const char *folder)
-{
-    g_autoptr(GError) error = NULL;
-    g_autofree char *path = g_build_filename(folder, "reports", GB_SUMS_NAME, NULL);
-    if (!g_file_test(path, G_FILE_TEST_EXISTS))
-        return;
-    g_autofree char *text = gb_file_read_text(path, GB_SUMS_MAX_BYTES, &error);
-    g_autoptr(GHashTable) sums = text == NULL ? NULL : gb_sums_parse(text, "reports/" GB_SUMS_NAME, &error);
-    if (sums == NULL)
-        add(looker->result->faults, "%s", error->message);
-    else
-        compare_list(looker, sums, "reports/", "reports/" GB_SUMS_NAME);
 }
 
 static void add_problems(Looker *looker)
@@ -511,7 +560,6 @@ static void verify_folder(Looker *looker, const char *folder)
 {
     look_at_folder(looker, folder);
     add_problems(looker);
-    check_sums(looker, folder);
     check_log(looker, folder);
 }
 
