@@ -59,7 +59,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
-	@echo 'make bench-suggest   measure the suggestions (a minute or two)'
+	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'

@@ -10,8 +10,9 @@ const GbCommand gb_cmd_clock = {
     .name = "clock",
     .args = "FOLDER",
     .what = "show how right each camera's clock was, or say it",
-    .more = "Clocks are measured against the GPS time in the photos, or fitted to the other cameras. What you say comes first.\n\n"
-            "Examples:\n  gablebook clock FOLDER --camera compact --is '1 h 7 min slow'\n"
+    .more = "A clock is measured against the GPS time in the photos, or else fitted to the other cameras; what you say of it counts before both. "
+            "Times in lists, checks and reports are corrected by it. The photos are not changed.\n\n"
+            "Examples:\n  gablebook clock FOLDER\n  gablebook clock FOLDER --camera compact --is '1 h 7 min slow'\n"
             "  gablebook clock FOLDER --same 12=47     (shot 12 was taken at the moment of shot 47)",
     .run = clocks,
 };

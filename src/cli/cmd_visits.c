@@ -10,8 +10,10 @@ const GbCommand gb_cmd_visits = {
     .name = "visits",
     .args = "PATH...",
     .what = "read a day's card and tell which photos belong to which property",
-    .more = "Nothing is imported, unless --into DIR is given: then DIR gets a claim folder for each property, with its photos. Run again, it "
-            "adds what is not there yet.",
+    .more = "The card is only read; without --into nothing is written. With --into, DIR gets a claim folder for each property, named by day and "
+            "number, with its photos taken in. Run again over the same card, it adds what has come since. A folder may be renamed or moved; "
+            "from then on, add to it with import.\n\n"
+            "Example:\n  gablebook visits /media/card --into today",
     .run = run_visits,
 };
 

@@ -134,7 +134,7 @@ static GbVisits *split(const GPtrArray *photos, const guint *cameras)
 
 static void put_in_order(GPtrArray *photos, const GbClockCard *times)
 {
-    g_autofree gpointer *by_path = g_memdup2(photos->pdata, (photos->len + 1) * sizeof(gpointer));
+    g_autofree gpointer *by_path = g_memdup2(photos->pdata, photos->len * sizeof(gpointer));
     for (guint i = 0; i < photos->len; i++)
         photos->pdata[i] = by_path[times->order[i]];
 }
