@@ -41,6 +41,7 @@
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
 #include <gablebook/log.h>
+#include <gablebook/mark.h>
 #include <gablebook/picture.h>
 #include <gablebook/shot.h>
 #include <gablebook/state.h>

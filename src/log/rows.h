@@ -6,6 +6,7 @@
 
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/mark.h>
 #include <gablebook/shot.h>
 #include <gablebook/waiver.h>
 
@@ -52,6 +53,10 @@ gboolean gb_clock_pair_remove(GbLog *log, gint64 shot, GError **error);
 /* Whether the pairs as they are stored now can all be followed; where they can't (they lean on each other in a circle), every load would
  * pass over them. Errors as gb_clock_card. */
 gboolean gb_clock_pairs_hold(GbLog *log, GError **error);
+
+/* Store a mark; one with id 0 is new and gets its id. */
+gboolean gb_mark_store(GbLog *log, GbMark *mark, GError **error);
+gboolean gb_mark_remove(GbLog *log, gint64 id, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);

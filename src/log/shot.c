@@ -23,6 +23,7 @@ static void free_shot(gpointer data)
     g_free(shot->subject);
     g_free(shot->value);
     g_free(shot->caption);
+    g_clear_pointer(&shot->marks, g_ptr_array_unref);
     g_free(shot);
 }
 
@@ -195,10 +196,38 @@ GPtrArray *gb_shots_load_ranges(GbLog *log, const GArray *ranges, GError **error
     return stmt == NULL ? NULL : g_steal_pointer(&shots);
 }
 
+static void free_mark(gpointer mark)
+{
+    gb_mark_free(mark);
+}
+
+/* Each mark to its shot. */
+static gboolean attach_marks(GbLog *log, const GPtrArray *shots, GError **error)
+{
+    g_autoptr(GPtrArray) marks = gb_marks_load(log, error);
+    g_autoptr(GHashTable) by_number = g_hash_table_new(g_int64_hash, g_int64_equal);
+    if (marks == NULL)
+        return FALSE;
+    for (guint i = 0; i < shots->len && marks->len > 0; i++)
+        g_hash_table_insert(by_number, &((GbShot *)shots->pdata[i])->number, shots->pdata[i]);
+    while (marks->len > 0) {
+        GbMark *mark = g_ptr_array_steal_index(marks, 0);
+        GbShot *shot = g_hash_table_lookup(by_number, &mark->shot);
+        if (shot == NULL) { /* the schema forbids it; the file may come from elsewhere */
+            gb_mark_free(mark);
+            continue;
+        }
+        if (shot->marks == NULL)
+            shot->marks = g_ptr_array_new_with_free_func(free_mark);
+        g_ptr_array_add(shot->marks, mark);
+    }
+    return TRUE;
+}
+
 GPtrArray *gb_shots_load(GbLog *log, GError **error)
 {
     g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
-    if (shots == NULL || !gb_shots_set_times(log, shots, error))
+    if (shots == NULL || !attach_marks(log, shots, error) || !gb_shots_set_times(log, shots, error))
         return NULL;
     gb_shots_set_flaws(shots);
     return g_steal_pointer(&shots);
