@@ -12,10 +12,11 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive
 DOOR_LIBS     := libmicrohttpd
-BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libmicrohttpd-dev
-TEST_PACKAGES  := libcmocka-dev curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
+                  libmicrohttpd-dev
+TEST_PACKAGES  := libcmocka-dev curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -49,7 +50,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest check suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos bench-suggest bench-web check suites headers install uninstall clean help need need-test test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -60,7 +61,8 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
-	@echo 'make bench-suggest   measure the suggestions (a minute or two)'
+	@echo 'make bench-suggest   measure the suggestions (half a minute)'
+	@echo 'make bench-web   measure the server of the sorting table (a few minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -136,6 +138,17 @@ $(BENCH): $(OUT)/tests/bench/bench_suggest.o $(OUT)/tests/inspection.o $(LIB)
 bench-suggest: need $(BENCH)
 	@$(BENCH) --truth demo-photos/truth.csv $(BENCH_ARGS)
 
+# What the server of the sorting table costs: the time of a tag, and previews a second beside a static nginx on the same files.
+BENCH_WEB := $(OUT)/tests/bench/bench_web
+BENCH_WEB_PACKAGES := nginx-light wrk curl
+$(BENCH_WEB): $(OUT)/tests/bench/bench_web.o
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
+bench-web: need
+	@sh .ci/need $(BENCH_WEB_PACKAGES)
+	@$(MAKE) --no-print-directory $(PROGRAM) $(BENCH_WEB)
+	@sh tests/bench/bench_web.sh $(abspath $(PROGRAM)) $(abspath $(BENCH_WEB)) $(BUILD)/bench-web
+
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)
 	@failed=''; for t in $(sort $(TEST_BIN)); do \
@@ -174,4 +187,4 @@ uninstall:
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d)
+-include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d)

@@ -26,10 +26,10 @@ static void a_pause_longer_than_four_usual_gaps_begins_a_stop(void **state)
 static void a_walk_beyond_the_errors_begins_a_stop_and_one_within_them_does_not(void **state)
 {
     (void)state;
-    const GbStopShot shots[] = { at(0, 0, 0, 4), at(5, 3, 0, 4), at(10, 9, 0, 4), at(15, 14, 0, 4), at(20, 14.5, 0.5, 4) };
+    const GbStopShot shots[] = { at(0, 0, 0, 4), at(5, 3, 0, 4), at(10, 13, 0, 8), at(15, 18, 0, 4), at(20, 18.5, 0.5, 4) };
     guint stops[5];
     gb_stops_number(shots, 5, stops);
-    const guint wanted[] = { 1, 1, 1, 2, 2 }; /* 9 m from the mean at 1.5 m: within 8 m; 14 m from 4 m: beyond */
+    const guint wanted[] = { 1, 1, 1, 2, 2 }; /* 11.5 m from the middle: no walk; 12.7 m from it, errors of 9.3 m: one */
     assert_memory_equal(stops, wanted, sizeof wanted);
 }
 

@@ -81,8 +81,6 @@ typedef enum {          /* how a zone is known */
 /* "gps", "tag", "aligned", "paired", "said", "none"; "tag", "near", "rounded", "none". */
 const char *gb_clock_how_word(GbClockHow how);
 const char *gb_zone_how_word(GbZoneHow how);
-/* The same for a person: "measured by GPS time". */
-const char *gb_clock_how_text(GbClockHow how);
 
 /* Shots of one camera, in the order of the card, over which its clock ran through and its zone stayed. */
 typedef struct {
@@ -103,6 +101,9 @@ typedef struct {
     int stamp_days;        /* the GPS date stamps are so many days late (> 0) or early, and were put right; usually 0 */
     gboolean day_unsure;   /* no date with the GPS time, and near the date line two days are possible */
 } GbClockStretch;
+
+/* How the clock of a stretch is known, and how well, for a person: "measured by GPS time in 31 shots". OWNED by the caller. */
+char *gb_clock_how_text(const GbClockStretch *stretch);
 
 typedef struct {
     double reading_s;      /* as the camera wrote it; NAN unknown */

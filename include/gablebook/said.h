@@ -22,6 +22,9 @@ json_t *gb_said_structure(const GbStructure *structure, const GPtrArray *places)
 /* {"place": id, "subject": id, "distance", "value", "caption", "left_out": true} */
 json_t *gb_said_shot(const GbShot *shot);
 
+/* {"shot", "kind", "points": [[x, y], ...], "text", "length"} */
+json_t *gb_said_mark(const GbMark *mark);
+
 /* Is it still as it was seen? Only the members that are in "was" are compared.
  *   was        BORROWED
  *   conflicts  an array that gets {"shot"?, "field", "was"?, "now"?} for what is not; BORROWED
@@ -36,6 +39,8 @@ gboolean gb_said_claim_still(GbLog *log, const json_t *was, json_t *conflicts, G
 gboolean gb_said_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error);
 /* requirement as gb_waive takes it; was: {"why": text}. */
 gboolean gb_said_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error);
+/* A mark that is gone is a conflict of the field "mark". */
+gboolean gb_said_mark_still(GbLog *log, gint64 mark, const json_t *was, json_t *conflicts, GError **error);
 /* What undo, or redo, would do; was: {"entry": 17}. */
 gboolean gb_said_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error);
 

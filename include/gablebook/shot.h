@@ -11,6 +11,7 @@
 #include <gablebook/clock.h>
 #include <gablebook/exif.h>
 #include <gablebook/log.h>
+#include <gablebook/mark.h>
 #include <gablebook/quality.h>
 
 G_BEGIN_DECLS
@@ -45,15 +46,20 @@ typedef struct {
     char *caption;        /* the user's own words; NULL: composed from what is known */
     gboolean left_out;    /* not in the report */
     gint64 hand_order;    /* the user's own order within the place, from 1; 0 none: by time */
+    GPtrArray *marks;     /* of GbMark, in the order they were drawn; NULL none */
 } GbShot;
 
 /* All shots by corrected capture time (clock.h, with what people said of the clocks; unknown times last; then file name, then
  * number): array of GbShot, OWNED by the caller (g_ptr_array_unref). */
 GPtrArray *gb_shots_load(GbLog *log, GError **error);
 
-/* Some shots alone, without working through all the others: array of GbShot in the order of numbers, NULL for one that is not in the
- * claim; OWNED by the caller. */
-GPtrArray *gb_shots_load_some(GbLog *log, const gint64 *numbers, gsize n, GError **error);
+/* Some shots alone, without their marks, and without times and flaws, which would need all the others: array of GbShot in the order of the ranges, each
+ * once; numbers that are not in the claim are left out. ranges: of GbRange (numbers.h), BORROWED. OWNED by the caller. */
+GPtrArray *gb_shots_load_ranges(GbLog *log, const GArray *ranges, GError **error);
+
+/* All originals the log knows, also of shots that were undone: digest to name in originals/, both char *. OWNED by the caller
+ * (g_hash_table_unref). */
+GHashTable *gb_original_names(GbLog *log, GError **error);
 
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);

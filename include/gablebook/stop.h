@@ -13,9 +13,10 @@ G_BEGIN_DECLS
 /* A pause ends a stop when it is longer than four times the usual gap between two shots, within these bounds. The walk from one wall of
  * a house to the next takes half a minute and more; common practice, no source. */
 #define GB_STOP_PAUSE_MIN_S 30.0
-#define GB_STOP_PAUSE_MAX_S 120.0
-/* A walk ends a stop: farther than this from where its shots lie so far, and than their error and this one's together. */
-#define GB_STOP_WALK_M 6.0
+#define GB_STOP_PAUSE_MAX_S 180.0
+/* A walk ends a stop: farther than this from the middle of its shots so far (along one wall it is less), and than their error and this
+ * one's together. */
+#define GB_STOP_WALK_M 12.0
 
 /* NAN where unknown. */
 typedef struct {

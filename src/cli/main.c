@@ -22,6 +22,8 @@
     ENTRY(waive) \
     ENTRY(open) \
     ENTRY(report) \
+    ENTRY(export) \
+    ENTRY(verify) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \

@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 2.
+-- schema.sql -- the claim database, version 4.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
 -- decided (claim, structure, place, shot, waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 2;
+PRAGMA user_version = 4;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -129,6 +129,19 @@ CREATE TABLE clock_pair (
     CHECK (shot <> other)
 ) STRICT;
 
+-- What a person drew over a photo. Since version 4.
+CREATE TABLE mark (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    shot      INTEGER NOT NULL REFERENCES shot (number),
+    kind      TEXT NOT NULL CHECK (kind IN ('arrow', 'ellipse', 'chalk', 'text', 'scale', 'line', 'angle')),
+    points    TEXT NOT NULL CHECK (points <> ''),                    -- 'x,y x,y': shares of the upright picture
+    text      TEXT CHECK (text <> ''),
+    length    TEXT CHECK (length <> ''),                             -- of a scale, as typed
+    length_in REAL CHECK (length_in > 0),                            -- the same in inches
+    CHECK ((kind = 'scale') = (length IS NOT NULL) AND (length IS NULL) = (length_in IS NULL))
+) STRICT;
+CREATE INDEX mark_of ON mark (shot);
+
 -- One entry a change a person made. 'dropped': undone, and then something else was done, so it can't be redone.
 CREATE TABLE history (
     id      INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -153,4 +166,14 @@ CREATE TABLE history_part (
     part      INTEGER NOT NULL,
     changeset BLOB NOT NULL,
     PRIMARY KEY (history, part)
+) STRICT;
+
+-- Which content the claim had after which step (state.h): one row a step, written in the transaction that changed it. Since version 3.
+CREATE TABLE seal (
+    step             INTEGER PRIMARY KEY,                            -- history_step.id; 0: a new claim
+    originals        INTEGER NOT NULL,                               -- chained up to this row of original ...
+    originals_sha256 TEXT NOT NULL,
+    parts            INTEGER NOT NULL,                               -- ... and of history_part
+    parts_sha256     TEXT NOT NULL,
+    sha256           TEXT NOT NULL                                   -- of all of it
 ) STRICT;

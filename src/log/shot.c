@@ -5,6 +5,7 @@
 #include "rows.h"
 
 #include <gablebook/error.h>
+#include <gablebook/numbers.h>
 #include <math.h>
 
 /* --- reading --- */
@@ -12,8 +13,6 @@
 static void free_shot(gpointer data)
 {
     GbShot *shot = data;
-    if (shot == NULL)
-        return;
     g_free(shot->sha256);
     g_free(shot->source_name);
     g_free(shot->stored_name);
@@ -24,6 +23,7 @@ static void free_shot(gpointer data)
     g_free(shot->subject);
     g_free(shot->value);
     g_free(shot->caption);
+    g_clear_pointer(&shot->marks, g_ptr_array_unref);
     g_free(shot);
 }
 
@@ -135,10 +135,11 @@ static gboolean is_sound(const GbShot *shot)
            is_name_in_originals(shot->stored_name) && shot->width > 0 && shot->height > 0;
 }
 
-static void fail_unsound(GbLog *log, const GbShot *shot, GError **error)
+static gboolean fail_unsound(GbLog *log, const GbShot *shot, GError **error)
 {
     g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a shot (%" G_GINT64_FORMAT ") that makes no sense",
                 gb_log_folder(log), shot->number);
+    return FALSE;
 }
 
 GPtrArray *gb_shots_load_by_name(GbLog *log, GError **error)
@@ -162,31 +163,71 @@ GPtrArray *gb_shots_load_by_name(GbLog *log, GError **error)
     return g_steal_pointer(&shots);
 }
 
-GPtrArray *gb_shots_load_some(GbLog *log, const gint64 *numbers, gsize n, GError **error)
+/* Append the shots of one range that taken, a set of numbers, does not hold yet. */
+static gboolean load_range(GbLog *log, sqlite3_stmt *stmt, const GbRange *range, GPtrArray *shots, GHashTable *taken, GError **error)
 {
-    g_autoptr(sqlite3_stmt) stmt =
-        gb_log_prepare(log, "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number WHERE s.number = :number", error);
-    g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
-    for (gsize i = 0; stmt != NULL && i < n; i++) {
-        gboolean row;
-        gb_bind_int(stmt, ":number", numbers[i]);
+    gb_bind_int(stmt, ":first", range->first);
+    gb_bind_int(stmt, ":last", range->last);
+    for (gboolean row = TRUE; row;) {
         if (!gb_log_step(log, stmt, &row, error))
-            return NULL;
-        GbShot *shot = row ? read_shot(stmt) : NULL;
+            return FALSE;
+        gint64 number = row ? sqlite3_column_int64(stmt, ID) : 0;
+        if (!row || g_hash_table_contains(taken, &number))
+            continue;
+        GbShot *shot = read_shot(stmt);
         g_ptr_array_add(shots, shot);
-        if (shot != NULL && !is_sound(shot)) {
-            fail_unsound(log, shot, error);
-            return NULL;
-        }
-        sqlite3_reset(stmt);
+        if (!is_sound(shot))
+            return fail_unsound(log, shot, error);
+        g_hash_table_add(taken, &shot->number);
     }
+    sqlite3_reset(stmt);
+    return TRUE;
+}
+
+GPtrArray *gb_shots_load_ranges(GbLog *log, const GArray *ranges, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number WHERE s.number BETWEEN :first AND :last ORDER BY s.number", error);
+    g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
+    g_autoptr(GHashTable) taken = g_hash_table_new(g_int64_hash, g_int64_equal);
+    for (guint i = 0; stmt != NULL && i < ranges->len; i++)
+        if (!load_range(log, stmt, &g_array_index(ranges, GbRange, i), shots, taken, error))
+            return NULL;
     return stmt == NULL ? NULL : g_steal_pointer(&shots);
+}
+
+static void free_mark(gpointer mark)
+{
+    gb_mark_free(mark);
+}
+
+/* Each mark to its shot. */
+static gboolean attach_marks(GbLog *log, const GPtrArray *shots, GError **error)
+{
+    g_autoptr(GPtrArray) marks = gb_marks_load(log, error);
+    g_autoptr(GHashTable) by_number = g_hash_table_new(g_int64_hash, g_int64_equal);
+    if (marks == NULL)
+        return FALSE;
+    for (guint i = 0; i < shots->len && marks->len > 0; i++)
+        g_hash_table_insert(by_number, &((GbShot *)shots->pdata[i])->number, shots->pdata[i]);
+    while (marks->len > 0) {
+        GbMark *mark = g_ptr_array_steal_index(marks, 0);
+        GbShot *shot = g_hash_table_lookup(by_number, &mark->shot);
+        if (shot == NULL) { /* the schema forbids it; the file may come from elsewhere */
+            gb_mark_free(mark);
+            continue;
+        }
+        if (shot->marks == NULL)
+            shot->marks = g_ptr_array_new_with_free_func(free_mark);
+        g_ptr_array_add(shot->marks, mark);
+    }
+    return TRUE;
 }
 
 GPtrArray *gb_shots_load(GbLog *log, GError **error)
 {
     g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
-    if (shots == NULL || !gb_shots_set_times(log, shots, error))
+    if (shots == NULL || !attach_marks(log, shots, error) || !gb_shots_set_times(log, shots, error))
         return NULL;
     gb_shots_set_flaws(shots);
     return g_steal_pointer(&shots);

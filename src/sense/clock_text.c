@@ -20,23 +20,27 @@
 static const char *const how_words[] = { "none", "aligned", "tag", "gps", "paired", "said" };
 static const char *const zone_how_words[] = { "none", "tag", "near", "rounded" };
 
-const char *gb_clock_how_text(GbClockHow how)
+char *gb_clock_how_text(const GbClockStretch *stretch)
 {
-    switch (how) {
+    const char *plural = stretch->used == 1 ? "" : "s";
+    g_autofree char *guess = gb_clock_text(stretch->guess_s);
+    switch (stretch->how) {
     case GB_CLOCK_GPS:
-        return "measured by GPS time";
+        return g_strdup_printf("measured by GPS time in %u shot%s", stretch->used, plural);
     case GB_CLOCK_TAG:
-        return "zone from the photos, clock taken as right";
+        return g_strdup("zone from the photos, clock taken as right");
     case GB_CLOCK_ALIGNED:
-        return "fitted to the other cameras";
+        return g_strdup_printf("fitted to the other cameras, %.0f %% sure", floor(100 * stretch->confidence));
     case GB_CLOCK_PAIRED:
-        return "by pairs of shots you gave";
+        return g_strdup_printf("by %u pair%s of shots you gave", stretch->used, plural);
     case GB_CLOCK_SAID:
-        return "as you said";
+        return g_strdup("as you said");
     case GB_CLOCK_NONE:
         break;
     }
-    return "not known: taken as right";
+    if (*guess == '\0')
+        return g_strdup("clock not known, taken as right");
+    return g_strdup_printf("clock not known, taken as right (it may be %s, %.0f %% sure)", guess, floor(100 * stretch->confidence));
 }
 
 const char *gb_clock_how_word(GbClockHow how)

@@ -97,7 +97,7 @@ static GHashTable *index_doubts(const GPtrArray *list)
 /* A new text, or the old one when they read the same; TAKES json. OWNED by the caller (g_ref_string_release). */
 static char *keep_text(json_t *json, char *old, gboolean *same)
 {
-    g_autofree char *text = json_dumps(json, JSON_COMPACT);
+    g_autofree char *text = json_dumps(json, JSON_COMPACT | JSON_REAL_PRECISION(10)); /* a millimetre of a position */
     json_decref(json);
     *same = old != NULL && strcmp(old, text) == 0;
     return *same ? g_ref_string_acquire(old) : g_ref_string_new(text);

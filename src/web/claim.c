@@ -126,7 +126,10 @@ void gb_web_change(GbWebRequest *request, const GbWebChange *change)
     gb_web_return_log(request->web, GB_LOG_WRITE, log);
     if (ok) {
         gb_web_tell(request->web);
-        gb_web_json(request, MHD_HTTP_OK, json_pack("{sIss*}", "version", (json_int_t)version, "summary", summary));
+        json_t *done = json_pack("{sIss*}", "version", (json_int_t)version, "summary", summary);
+        if (change->mark != NULL && *change->mark != 0)
+            json_object_set_new(done, "mark", json_integer(*change->mark));
+        gb_web_json(request, MHD_HTTP_OK, done);
     } else if (g_error_matches(error, GB_ERROR, GB_ERROR_STALE))
         answer_conflicts(request, error, conflicts);
     else

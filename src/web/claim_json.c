@@ -245,7 +245,7 @@ static void add_origin(json_t *object, const GbScene *scene)
 
 /* --- cameras --- */
 
-/* Of its longest stretch: "12 s slow, measured by GPS time". OWNED by the caller; NULL when its photos have no times. */
+/* Of its longest stretch: "12 s slow, measured by GPS time in 31 shots". OWNED by the caller; NULL when its photos have no times. */
 static char *clock_text(const GbCamera *camera)
 {
     const GbClockStretch *longest = NULL;
@@ -256,8 +256,9 @@ static char *clock_text(const GbCamera *camera)
     }
     if (longest == NULL)
         return NULL;
-    g_autofree char *error = gb_clock_text(longest->error_s);
-    return g_strdup_printf("%s%s%s", error, *error ? ", " : "", gb_clock_how_text(longest->how));
+    g_autofree char *error = gb_clock_text(longest->error_s), *how = gb_clock_how_text(longest);
+    gboolean known = longest->how != GB_CLOCK_NONE && longest->how != GB_CLOCK_TAG; /* of these nobody knows more than how says */
+    return known ? g_strdup_printf("%s, %s", error, how) : g_steal_pointer(&how);
 }
 
 static json_t *cameras_json(const GbCameras *cameras)

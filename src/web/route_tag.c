@@ -71,6 +71,6 @@ static void answer(GbWebRequest *request)
                       text == NULL ? "'shots' must be a list of numbers" : "only one of before, after and by_time can hold");
         return;
     }
-    gb_web_change(request, &(GbWebChange){ who, check, act, &ask });
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL });
 }
 const GbWebRoute gb_route_tag = { .method = "POST", .path = "/api/tag", .answer = answer };

@@ -18,6 +18,7 @@
     ENTRY(waive) \
     ENTRY(suggest) \
     ENTRY(clock) \
+    ENTRY(mark) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(upload) \

@@ -62,6 +62,10 @@ static void add_where(json_t *object, const GbScene *scene, const GbShot *shot)
 
 static void add_when(json_t *object, const GbShot *shot, guint stop)
 {
+    static const char *const how[] = {
+        [GB_CLOCK_NONE] = NULL,                  [GB_CLOCK_ALIGNED] = "fitted to the other cameras", [GB_CLOCK_TAG] = "zone as the file says",
+        [GB_CLOCK_GPS] = "measured by GPS time", [GB_CLOCK_PAIRED] = "by shots paired by hand",      [GB_CLOCK_SAID] = "as a person said",
+    };
     const GbClockTime *time = &shot->time;
     g_autofree char *taken = gb_time_text(isnan(time->local_s) ? time->reading_s : time->local_s);
     g_autofree char *reading = gb_time_text(time->reading_s);
@@ -69,8 +73,7 @@ static void add_when(json_t *object, const GbShot *shot, guint stop)
     gb_json_text(object, "taken", taken);
     if (strcmp(taken, reading) != 0)
         gb_json_text(object, "reading", reading);
-    if (time->how != GB_CLOCK_NONE)
-        gb_json_text(object, "clock", gb_clock_how_text(time->how));
+    gb_json_text(object, "clock", how[time->how]);
     gb_json_text(object, "camera", camera);
     gb_json_whole(object, "stop", stop);
 }
@@ -86,6 +89,36 @@ static void add_shown(json_t *object, const GbShot *shot, const GbDossier *dossi
     gb_json_text(object, "remark", shot->remark);
 }
 
+/* A mark, and what it measures on a picture of this size. */
+static json_t *mark_json(const GbMark *mark, const GPtrArray *marks, double width, double height)
+{
+    json_t *object = gb_said_mark(mark);
+    double angle_deg = gb_mark_angle_deg(mark, width, height);
+    g_autofree char *pitch = isnan(angle_deg) ? NULL : gb_mark_pitch(angle_deg);
+    g_autofree char *words = gb_mark_words(mark, marks, width, height);
+    gb_json_whole(object, "mark", mark->id);
+    json_object_del(object, "shot");
+    gb_json_real(object, "length_in", mark->length_in);
+    gb_json_real(object, "measured_in", gb_mark_length_in(mark, marks, width, height));
+    gb_json_real(object, "angle_deg", angle_deg);
+    gb_json_text(object, "pitch", pitch);
+    gb_json_text(object, "words", words);
+    gb_json_text(object, "caution", gb_mark_caution(mark->kind));
+    return object;
+}
+
+static void add_marks(json_t *object, const GbShot *shot)
+{
+    if (shot->marks == NULL)
+        return;
+    gboolean lies = shot->exif.orientation >= 5;
+    double width = lies ? shot->height : shot->width, height = lies ? shot->width : shot->height;
+    json_t *array = json_array();
+    for (guint i = 0; i < shot->marks->len; i++)
+        json_array_append_new(array, mark_json(shot->marks->pdata[i], shot->marks, width, height));
+    json_object_set_new(object, "marks", array);
+}
+
 json_t *gb_shot_json(const GbScene *scene, guint i)
 {
     const GbShot *shot = scene->dossier->shots->pdata[i];
@@ -94,6 +127,7 @@ json_t *gb_shot_json(const GbScene *scene, guint i)
     add_when(object, shot, scene->stops[i]);
     add_where(object, scene, shot);
     add_shown(object, shot, scene->dossier);
+    add_marks(object, shot);
     gb_json_text(object, "doubt", g_hash_table_lookup(scene->doubts, &shot->number));
     return object;
 }

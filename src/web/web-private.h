@@ -110,6 +110,7 @@ typedef struct {
     gboolean (*check)(GbLog *log, gpointer user, json_t *conflicts, GError **error);
     gboolean (*act)(GbLog *log, gpointer user, char **summary, GError **error);
     gpointer user;
+    const gint64 *mark; /* goes into the answer as "mark" when it is not 0; NULL none */
 } GbWebChange;
 void gb_web_change(GbWebRequest *request, const GbWebChange *change);
 

@@ -6,6 +6,7 @@
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
 #include <gablebook/history.h>
+#include <gablebook/numbers.h>
 #include <math.h>
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
@@ -72,12 +73,26 @@ json_t *gb_said_shot(const GbShot *shot)
     return said;
 }
 
+json_t *gb_said_mark(const GbMark *mark)
+{
+    json_t *said = json_object(), *points = json_array();
+    for (guint i = 0; i < mark->n_points; i++)
+        json_array_append_new(points, json_pack("[f, f]", mark->points[i].x, mark->points[i].y));
+    json_object_set_new(said, "shot", json_integer(mark->shot));
+    set_text(said, "kind", gb_mark_kind_word(mark->kind));
+    json_object_set_new(said, "points", points);
+    set_text(said, "text", mark->text);
+    set_text(said, "length", mark->length);
+    return said;
+}
+
 /* --- is it still so? --- */
 
 static const char *const claim_fields[] = { "insured", "number", "address", "loss_date", "inspection_date", "cause", "adjuster",
                                             "checklist", "front_azimuth_deg", NULL };
 static const char *const structure_fields[] = { "name", "kind", "elevations", "slopes", "rooms", NULL };
 static const char *const shot_fields[] = { "place", "subject", "distance", "value", "caption", "left_out", NULL };
+static const char *const mark_fields[] = { "shot", "kind", "points", "text", "length", NULL };
 static const char *const waiver_fields[] = { "why", NULL };
 static const char *const entry_fields[] = { "entry", NULL };
 
@@ -90,8 +105,14 @@ static gboolean is_same(const json_t *was, const json_t *now)
         now = NULL;
     if (was == NULL || now == NULL)
         return was == now;
+    if (json_is_array(was) && json_is_array(now)) {
+        gboolean same = json_array_size(was) == json_array_size(now);
+        for (gsize i = 0; same && i < json_array_size(was); i++)
+            same = is_same(json_array_get(was, i), json_array_get(now, i));
+        return same;
+    }
     if (json_is_number(was) && json_is_number(now))
-        return fabs(json_number_value(was) - json_number_value(now)) < 1e-9;
+        return fabs(json_number_value(was) - json_number_value(now)) < 1e-6; /* what is shown is rounded */
     return json_equal(was, now);
 }
 
@@ -148,10 +169,10 @@ static gboolean settle(const json_t *conflicts, const char *whose, GError **erro
     return FALSE;
 }
 
-/* The numbers that an object's keys say, as an array of gint64; NULL with error. */
+/* The numbers that an object's keys say, each a range; NULL with error. */
 static GArray *read_numbers(const json_t *was, GError **error)
 {
-    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
+    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(GbRange));
     const char *key;
     json_t *unused;
     json_object_foreach((json_t *)was, key, unused) {
@@ -160,7 +181,8 @@ static GArray *read_numbers(const json_t *was, GError **error)
             misread(error, "has a key that is no shot's number");
             return NULL;
         }
-        g_array_append_val(numbers, number);
+        const GbRange range = { (gint64)number, (gint64)number };
+        g_array_append_val(numbers, range);
     }
     return g_steal_pointer(&numbers);
 }
@@ -170,15 +192,15 @@ gboolean gb_said_shots_still(GbLog *log, const json_t *was, json_t *conflicts, G
     if (!json_is_object(was))
         return misread(error, "is no object");
     g_autoptr(GArray) numbers = read_numbers(was, error);
-    g_autoptr(GPtrArray) shots = numbers == NULL ? NULL : gb_shots_load_some(log, (const gint64 *)(void *)numbers->data, numbers->len, error);
+    g_autoptr(GPtrArray) shots = numbers == NULL ? NULL : gb_shots_load_ranges(log, numbers, error);
     if (shots == NULL)
         return FALSE;
     const char *key;
     json_t *seen;
     guint i = 0;
     json_object_foreach((json_t *)was, key, seen) {
-        const GbShot *shot = shots->pdata[i];
-        gint64 number = g_array_index(numbers, gint64, i++);
+        gint64 number = g_array_index(numbers, GbRange, i++).first;
+        const GbShot *shot = gb_shots_by_number(shots, number);
         g_autoptr(json_t) now = shot == NULL ? NULL : gb_said_shot(shot);
         if (shot == NULL)
             add_conflict(conflicts, number, "shot", NULL, NULL);
@@ -261,6 +283,20 @@ gboolean gb_said_waiver_still(GbLog *log, const char *requirement, const json_t 
             set_text(now, "why", waiver->why);
     }
     return compare(was, now, waiver_fields, 0, conflicts, error) && settle(conflicts, line->label, error);
+}
+
+gboolean gb_said_mark_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GPtrArray) marks = gb_marks_load(log, error);
+    g_autoptr(json_t) now = NULL;
+    if (marks == NULL)
+        return FALSE;
+    for (guint i = 0; i < marks->len && now == NULL; i++)
+        if (((const GbMark *)marks->pdata[i])->id == id)
+            now = gb_said_mark(marks->pdata[i]);
+    if (now == NULL)
+        add_conflict(conflicts, 0, "mark", NULL, NULL);
+    return (now == NULL || compare(was, now, mark_fields, 0, conflicts, error)) && settle(conflicts, "the mark", error);
 }
 
 gboolean gb_said_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error)

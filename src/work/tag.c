@@ -124,7 +124,7 @@ static gboolean apply(GbShot *shot, const Words *words, const GbCatalogue *catal
 /* --- the user's own order within a place --- */
 
 typedef struct {
-    GPtrArray *shots; /* of the claim */
+    GPtrArray *shots; /* of the claim; where the order is kept, the named ones alone */
     const GbCatalogue *catalogue;
 } All;
 
@@ -185,16 +185,13 @@ static void order_by_time(const All *all, const GPtrArray *moved)
 
 /* --- which shots --- */
 
-/* The shots named, in the order named. BORROWED entries. */
-static GPtrArray *find_shots(const GPtrArray *shots, const char *text, GError **error)
+/* The shots of the ranges, in their order. BORROWED entries. */
+static GPtrArray *find_shots(const GPtrArray *shots, const GArray *ranges, GError **error)
 {
-    g_autoptr(GArray) ranges = gb_numbers_parse(text, error);
     g_autoptr(GHashTable) taken = g_hash_table_new(NULL, NULL);
     g_autoptr(GHashTable) by_number = g_hash_table_new(g_int64_hash, g_int64_equal);
     g_autoptr(GPtrArray) found = g_ptr_array_new();
     gint64 largest = 0;
-    if (ranges == NULL)
-        return NULL;
     for (guint i = 0; i < shots->len; i++) {
         GbShot *shot = shots->pdata[i];
         g_hash_table_insert(by_number, &shot->number, shot);
@@ -285,13 +282,20 @@ static gboolean store(GbLog *log, const All *all, const GPtrArray *shots, const 
     return TRUE;
 }
 
+/* All of them only where their order matters: a large claim must not slow down each tag. */
+static GPtrArray *load_shots(GbLog *log, const GbTag *tag, const GArray *ranges, GError **error)
+{
+    return tag->order == GB_ORDER_KEEP ? gb_shots_load_ranges(log, ranges, error) : gb_shots_load(log, error);
+}
+
 gboolean gb_tag(GbLog *log, const char *shots, const GbTag *tag, char **summary, GError **error)
 {
     g_autoptr(GbCatalogue) catalogue = gb_dossier_catalogue(log, error);
     g_autoptr(GbChange) change = catalogue == NULL ? NULL : gb_change_begin(log, "tag", error);
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
-    g_autoptr(GPtrArray) all_shots = places == NULL ? NULL : gb_shots_load(log, error);
-    g_autoptr(GPtrArray) named = all_shots == NULL ? NULL : find_shots(all_shots, shots, error);
+    g_autoptr(GArray) ranges = places == NULL ? NULL : gb_numbers_parse(shots, error);
+    g_autoptr(GPtrArray) all_shots = ranges == NULL ? NULL : load_shots(log, tag, ranges, error);
+    g_autoptr(GPtrArray) named = all_shots == NULL ? NULL : find_shots(all_shots, ranges, error);
     g_auto(Words) words = { .tag = tag };
     All all = { all_shots, catalogue };
     if (named == NULL || !understand(&words, places, catalogue, error) || !tag_shots(&all, named, &words, error) ||
