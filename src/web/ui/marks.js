@@ -18,13 +18,6 @@ export const TOOLS = [
 ];
 export const toolOf = (kind) => TOOLS.find((tool) => tool.kind === kind);
 
-// What the measuring marks take for granted. Said where they are made and where they are read.
-export const CAUTION = {
-  angle: 'An angle is a pitch only when the camera was level and looked square at the gable end; one line is taken as level. For pricing, read a gauge on the roof or at the rake.',
-  line: 'A measured line holds only in the plane of the known length, and where the camera looked square at it.',
-  missing: 'Measured lines need a known length in the same picture.',
-};
-
 // Inches as a carpenter writes them, to the quarter inch.
 export function feet(inches) {
   const quarters = Math.round(inches * 4), ft = Math.floor(quarters / 48), rest = (quarters % 48) / 4;
@@ -35,7 +28,7 @@ export function feet(inches) {
 
 export function label(mark) {
   switch (mark.kind) {
-    case 'scale': return mark.text ?? (mark.length_in ? feet(mark.length_in) : '');
+    case 'scale': return mark.length ?? '';
     case 'line': return mark.measured_in === undefined ? '' : feet(mark.measured_in);
     case 'angle': return mark.angle_deg === undefined ? '' : [`${mark.angle_deg.toFixed(1)}°`, mark.pitch].filter(Boolean).join(' · ');
     default: return mark.text ?? '';

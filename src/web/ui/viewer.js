@@ -10,7 +10,7 @@ import { sentence } from './ask.js';
 import { h, s, say } from './dom.js';
 import { Hand } from './hand.js';
 import { held } from './held.js';
-import { CAUTION, TOOLS, describe, drawMark, thin, toolOf } from './marks.js';
+import { TOOLS, describe, drawMark, thin, toolOf } from './marks.js';
 import { store } from './store.js';
 
 const MOST = 2;           // screen pixels of one picture pixel, at most
@@ -193,6 +193,7 @@ export class Viewer {
   pick(kind) {
     this.tool = kind;
     this.#draft = null;
+    if (kind) this.mark = null;
     for (const button of this.tools.children) button.setAttribute('aria-pressed', button.dataset.kind === kind);
     this.stage.classList.toggle('draws', Boolean(kind));
     this.#drawMarks();
@@ -243,9 +244,9 @@ export class Viewer {
   }
 
   #tellMarks(marks) {
-    const has = (kind) => marks.some((mark) => mark.kind === kind);
-    const cautions = [has('angle') && CAUTION.angle, has('line') && (has('scale') ? CAUTION.line : CAUTION.missing)].filter(Boolean);
-    this.caution.replaceChildren(...cautions.map((text) => h('p', { text })));
+    const cautions = new Set(marks.map((mark) => mark.caution).filter(Boolean));
+    if (marks.some(({ kind, measured_in: known }) => kind === 'line' && known === undefined)) cautions.add('A measured line needs a known length in the same picture: draw one, and say how long it is.');
+    this.caution.replaceChildren(...[...cautions].map((text) => h('p', { text })));
     const rows = marks.map((mark) => h('li', {}, h('button', {
       type: 'button', class: 'bare', 'aria-pressed': mark.mark === this.mark, text: describe(mark), onclick: () => this.hold(mark.mark),
     }), toolOf(mark.kind)?.asks ? h('button', { type: 'button', class: 'bare', text: 'Words', 'aria-label': `Write ${describe(mark)} anew`, onclick: () => this.rewrite(mark) }) : null,
@@ -354,7 +355,7 @@ export class Viewer {
       const text = await sentence(tool.asks.title, tool.asks);
       if (!text) { this.#draft = null; this.#drawMarks(); return; }
       body[draft.kind === 'scale' ? 'length' : 'text'] = text;
-      draft.text = text;
+      draft[draft.kind === 'scale' ? 'length' : 'text'] = text;
       this.#drawMarks();
     }
     const answer = await store.send('/api/mark', body);
@@ -366,7 +367,7 @@ export class Viewer {
     (this.over.querySelector('.handle') ?? this.stage).focus();
   }
 
-  #was(mark) { const { kind, points, text, length_in } = mark; return { kind, points, text, length_in }; }
+  #was(mark) { const { kind, points, text, length } = mark; return { kind, points, text, length }; }
 
   async #change(mark, points) {
     this.#draft = { ...mark, points };
@@ -377,7 +378,7 @@ export class Viewer {
   }
   async rewrite(mark) {
     const { asks } = toolOf(mark.kind);
-    const text = await sentence(asks.title, { ...asks, value: mark.text ?? '' });
+    const text = await sentence(asks.title, { ...asks, value: (mark.kind === 'scale' ? mark.length : mark.text) ?? '' });
     if (text) await store.send('/api/mark', { mark: mark.mark, [mark.kind === 'scale' ? 'length' : 'text']: text, was: this.#was(mark) });
   }
   #drop(mark) {
