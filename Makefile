@@ -16,7 +16,7 @@ LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson liba
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
                   libmicrohttpd-dev
-TEST_PACKAGES  := libcmocka-dev curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip
+TEST_PACKAGES  := libcmocka-dev chromium curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -62,7 +62,7 @@ help:
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
-	@echo 'make bench-web   measure the server of the sorting table (a few minutes)'
+	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -119,10 +119,15 @@ $(BUILD)/headers/%.ok: include/%.h
 
 # Checkers that come from the npm registry; they stay in $(BUILD)/.
 VNU := $(BUILD)/npm/node_modules/vnu-jar/build/dist/vnu.jar
-test-tools: $(VNU)
+BROWSER_TOOLS := $(BUILD)/npm/node_modules/playwright-core/package.json $(BUILD)/npm/node_modules/axe-core/axe.min.js
+test-tools: $(VNU) $(BROWSER_TOOLS)
 $(VNU):
 	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm vnu-jar@26.9.27
 	@test -f $@
+# playwright-core drives the system's Chromium (it brings none); 1.60 is the last for Debian 12's Node 18.
+$(BROWSER_TOOLS) &: | $(VNU)
+	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm playwright-core@1.60.0 axe-core@4.14.1
+	@touch $(BROWSER_TOOLS)
 
 check: need-test
 	@$(MAKE) --no-print-directory test-tools headers
@@ -138,23 +143,24 @@ $(BENCH): $(OUT)/tests/bench/bench_suggest.o $(OUT)/tests/inspection.o $(LIB)
 bench-suggest: need $(BENCH)
 	@$(BENCH) --truth demo-photos/truth.csv $(BENCH_ARGS)
 
-# What the server of the sorting table costs: the time of a tag, and previews a second beside a static nginx on the same files.
+# What the sorting table costs: the server (the time of a tag, previews a second beside a static nginx on the same files), then the page.
 BENCH_WEB := $(OUT)/tests/bench/bench_web
-BENCH_WEB_PACKAGES := nginx-light wrk curl
+BENCH_WEB_PACKAGES := nginx-light wrk curl npm chromium
 $(BENCH_WEB): $(OUT)/tests/bench/bench_web.o
 	$(call say,link,$@)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
 bench-web: need
 	@sh .ci/need $(BENCH_WEB_PACKAGES)
-	@$(MAKE) --no-print-directory $(PROGRAM) $(BENCH_WEB)
+	@$(MAKE) --no-print-directory $(PROGRAM) $(BENCH_WEB) $(BROWSER_TOOLS)
 	@sh tests/bench/bench_web.sh $(abspath $(PROGRAM)) $(abspath $(BENCH_WEB)) $(BUILD)/bench-web
+	@GB_NPM='$(abspath $(BUILD)/npm)' node tests/bench/bench_page.mjs $(abspath $(PROGRAM)) $(abspath $(BUILD)/bench-web)
 
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)
 	@failed=''; for t in $(sort $(TEST_BIN)); do \
 	  case "$(ONLY)" in ''|"$${t##*/}") ;; *) continue;; esac; \
 	  echo "--- $$t"; \
-	  GB_PROGRAM="$(abspath $(PROGRAM))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_MODE=$(MODE) \
+	  GB_PROGRAM="$(abspath $(PROGRAM))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_NPM="$(abspath $(BUILD)/npm)" GB_MODE=$(MODE) \
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
 	  UBSAN_OPTIONS=print_stacktrace=1 "$$t" || failed="$$failed $$t"; \
 	done; test -z "$$failed" || { echo "failed:$$failed"; exit 1; }

@@ -87,7 +87,8 @@ export async function start() {
   if (browser) return browser;
   const dirs = process.env.PATH.split(':');
   const executablePath = process.env.GB_CHROMIUM ?? ['chromium', 'chromium-browser', 'google-chrome'].flatMap((name) => dirs.map((dir) => path.join(dir, name))).find((one) => fs.existsSync(one));
-  browser = await chromium.launch({ executablePath, args: process.getuid() === 0 ? ['--no-sandbox'] : [] });
+  const { G_DEBUG: _, ...env } = process.env; // Chromium uses GLib too, and warns
+  browser = await chromium.launch({ executablePath, env, args: process.getuid() === 0 ? ['--no-sandbox'] : [] });
   ending.push(() => browser.close());
   return browser;
 }

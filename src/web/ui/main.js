@@ -366,6 +366,7 @@ store.on('silent', ({ shut }) => {
   find('gone')?.remove();
   document.body.prepend(line);
 });
+store.on('loaded', () => { document.body.dataset.all = ''; });
 // Leaving while something is on its way: the browser asks.
 store.on('writing', ({ any }) => { if (any) document.body.dataset.writing = ''; else delete document.body.dataset.writing; });
 addEventListener('beforeunload', (event) => { if ('writing' in document.body.dataset || bring.sending) event.preventDefault(); });

@@ -93,7 +93,10 @@ export function drawMark(mark, w, h) {
       const d = `M${a}L${b}M${a[0] - nx} ${a[1] - ny}L${a[0] + nx} ${a[1] + ny}M${b[0] - nx} ${b[1] - ny}L${b[0] + nx} ${b[1] + ny}`;
       meet(d);
       put(twice('path', { d }, mark.kind === 'scale' ? 'known' : ''));
-      if (text) put(words(mark.kind === 'scale' ? `${text} (known)` : text, (a[0] + b[0]) / 2 + (ny ? 0 : size), (a[1] + b[1]) / 2 - size * 0.6, size));
+      if (text) { // beside the line: above one that lies, right of one that stands
+        const stands = Math.abs(b[1] - a[1]) > 2 * Math.abs(b[0] - a[0]), [x, y] = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+        put(words(mark.kind === 'scale' ? `${text} (known)` : text, stands ? x + size * 0.7 : x, stands ? y + size * 0.3 : y - size * 0.8, size, stands ? 'start' : 'middle'));
+      }
       break;
     }
     case 'angle': {

@@ -5,7 +5,7 @@
 // shows anything for long that the claim does not hold.
 //
 // Events: 'shots' (detail.numbers: a Set, or null for all; detail.order: the set or order changed), 'claim', 'suggestions', 'job',
-// 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back', 'writing' (detail.any: changes are on their way).
+// 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back', 'writing' (detail.any: changes are on their way), 'loaded' (all shots are here).
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
@@ -65,6 +65,7 @@ class Store extends EventTarget {
       this.emit('shots', { numbers: null, order: true });
     }
     this.loading = false;
+    this.emit('loaded');
     this.#restSoon();
   }
 

@@ -358,7 +358,7 @@ export class Viewer {
       draft[draft.kind === 'scale' ? 'length' : 'text'] = text;
       this.#drawMarks();
     }
-    const answer = await store.send('/api/mark', body);
+    const answer = await store.send('/api/mark', body, { quiet: true }); // it is there to be seen
     if (answer) await store.caughtUp(answer.version);
     if (this.number !== number) return;
     this.#draft = null;
