@@ -126,7 +126,7 @@ export async function seek(page, number) {
       sheet.scrollTop = top;
       await frame();
       if (document.getElementById(id)) break;
-      if (top > sheet.scrollHeight) throw new Error(`${id} is not on the sheet`);
+      if (top > sheet.scrollHeight) throw new Error(`${id} is not on the sheet, which has ${[...document.querySelectorAll('.tile:not([hidden])')].map((one) => one.id)} (${document.querySelector('#tally').textContent}; ${document.querySelector('.questions [aria-pressed="true"]').textContent})`);
     }
     document.getElementById(id).scrollIntoView({ block: 'center' });
     await frame();

@@ -172,10 +172,11 @@ function size(by) {
   sheet.size(sizeAt);
 }
 
-// Shows what the filter lets through. A shot in the hand stays until it is put down: it was placed a moment ago, and gets its subject next.
+// Shows what the filter lets through. What is on the sheet stays on it until the question is asked anew: nothing moves away under the pointer,
+// and a shot that was placed a moment ago gets its subject next.
 function refilter(anew = false) {
   if (anew) held.take([...held.numbers].filter((number) => filter.passes(store.shot(number) ?? {})), {});
-  sheet.show(store.list().filter((shot) => filter.passes(shot) || (!anew && held.has(shot.number) && sheet.indexOf(shot.number) >= 0)));
+  sheet.show(store.list().filter((shot) => filter.passes(shot) || (!anew && sheet.indexOf(shot.number) >= 0)));
   if (view === 'photos') views.photos.view.update();
 }
 

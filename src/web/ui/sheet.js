@@ -68,8 +68,10 @@ export class Sheet {
     this.#rows = this.#pack(cols);
     const last = this.#rows.at(-1), y = last ? last.y + last.high : 0;
     this.inner.style.height = `${y + 40}px`;
-    for (const tile of this.#tiles.values()) this.#put(tile);
-    this.#tiles.clear();
+    // A shot keeps its tile: what is under the pointer, and its picture, stay the same.
+    for (const [number, tile] of this.#tiles) {
+      if (this.#at.has(number)) this.#position(tile); else { this.#tiles.delete(number); this.#put(tile); }
+    }
     for (const head of this.#heads.values()) head.remove();
     this.#heads.clear();
     if (keep && this.#at.has(keep.number)) this.root.scrollTop = this.#box(this.#at.get(keep.number)).y - keep.off;
@@ -205,14 +207,10 @@ export class Sheet {
   #bring(number, fast) {
     const tile = this.#spare.pop() ?? this.#make();
     tile.number = number;
-    const shot = store.shot(number), index = this.#at.get(number), { x, y } = this.#box(index);
-    const { style } = tile.root;
-    style.width = `${this.wide}px`; style.height = `${this.#high}px`; style.transform = `translate(${x}px, ${y}px)`;
-    style.setProperty('--pic', `${this.#pic}px`);
+    const shot = store.shot(number);
+    this.#position(tile);
     tile.root.id = `shot-${number}`;
     tile.root.dataset.number = number;
-    tile.root.setAttribute('aria-setsize', this.order.length);
-    tile.root.setAttribute('aria-posinset', index + 1);
     tile.want = picture(shot, 'preview');
     tile.root.classList.remove('broken');
     if (tile.want !== tile.src) {
@@ -222,6 +220,14 @@ export class Sheet {
     this.#tiles.set(number, tile);
     this.#write(tile);
     tile.root.hidden = false;
+  }
+
+  #position(tile) {
+    const index = this.#at.get(tile.number), { x, y } = this.#box(index), { style } = tile.root;
+    style.width = `${this.wide}px`; style.height = `${this.#high}px`; style.transform = `translate(${x}px, ${y}px)`;
+    style.setProperty('--pic', `${this.#pic}px`);
+    tile.root.setAttribute('aria-setsize', this.order.length);
+    tile.root.setAttribute('aria-posinset', index + 1);
   }
 
   #source(tile) { tile.src = tile.want; tile.img.src = tile.want; }
