@@ -3,7 +3,7 @@
 //   1,000 photos   from asking for the page until the first photos of the contact sheet are painted; from a key press that places 50 photos
 //                  until they are painted so
 //   10,000 photos  the sheet scrolled from end to end, as fast as frames come and by leaps: the longest task of the page's thread, and how
-//                  much the page holds
+//                  much the page holds; a task is timed by the processor and by the clock, which differ on a busy machine
 //
 // Each is done several times; the median and the worst are printed, beside what is wanted. Holds nothing up.
 //
@@ -30,8 +30,8 @@ const tell = (what, times, wanted, unit = 'ms') => console.log(`  ${what.padEnd(
 const executablePath = process.env.PATH.split(':').map((dir) => path.join(dir, 'chromium')).find((one) => fs.existsSync(one));
 const browser = await chromium.launch({ executablePath, args: [...(process.getuid() === 0 ? ['--no-sandbox'] : []), '--enable-precise-memory-info', '--js-flags=--expose-gc'] });
 
-async function window(url) { // a browser that has never been here
-  const context = await browser.newContext({ viewport: { width: 1440, height: 900 } });
+async function window(url, viewport = { width: 1440, height: 900 }) { // a browser that has never been here
+  const context = await browser.newContext({ viewport });
   const page = await context.newPage();
   // Before the page's own code: when are there photos painted in the first screen of the sheet?
   await page.addInitScript(() => {
@@ -43,8 +43,6 @@ async function window(url) { // a browser that has never been here
       };
       requestAnimationFrame(look);
     });
-    window.tasks = [];
-    new PerformanceObserver((list) => { for (const entry of list.getEntries()) window.tasks.push(entry.duration); }).observe({ entryTypes: ['longtask'] });
   });
   await page.goto(url);
   return page;
@@ -60,7 +58,7 @@ console.log('the page, in Chromium');
     await page.context().close();
   }
   tell('1,000 photos: first contact sheet painted, cache empty', first, '1000 ms');
-  const page = await window(url);
+  const page = await window(url, { width: 1920, height: 1400 });
   await page.evaluate(() => window.painted);
   await page.waitForSelector('body.ready');
   for (let i = 0; i < 4; i++) await page.keyboard.press('['); // small photos: fifty on the screen
@@ -79,7 +77,7 @@ console.log('the page, in Chromium');
           const began = event.timeStamp;
           const look = () => {
             const held = [...document.querySelectorAll('.tile[aria-selected="true"] .where')];
-            if (held.length === 50 && held.every((one) => one.textContent === title)) {
+            if (held.length >= 50 && held.every((one) => one.textContent === title)) {
               const channel = new MessageChannel(); // after the paint of this frame
               channel.port1.onmessage = () => done(performance.now() - began);
               requestAnimationFrame(() => channel.port2.postMessage(0));
@@ -104,7 +102,7 @@ console.log('the page, in Chromium');
   const held = () => page.evaluate(() => { globalThis.gc?.(); return performance.memory.usedJSHeapSize / 1048576; });
   const nodes = () => page.evaluate(() => document.querySelectorAll('*').length);
   const before = await held();
-  await page.evaluate(() => { window.tasks.length = 0; });
+  await browser.startTracing(page, { categories: ['toplevel'] });
   const frames = await page.evaluate(() => new Promise((done) => {
     const sheet = document.querySelector('#sheet'), gaps = [];
     let last = performance.now();
@@ -118,9 +116,13 @@ console.log('the page, in Chromium');
     requestAnimationFrame(step);
   }));
   for (let i = 0; i < 40; i++) await page.evaluate((at) => new Promise((done) => { const sheet = document.querySelector('#sheet'); sheet.scrollTop = sheet.scrollHeight * at; requestAnimationFrame(() => requestAnimationFrame(done)); }), (i * 0.618) % 1);
-  const tasks = await page.evaluate(() => window.tasks);
+  const { traceEvents: events } = JSON.parse(await browser.stopTracing());
+  const threads = new Set(events.filter(({ name, args }) => name === 'thread_name' && args.name === 'CrRendererMain').map(({ pid, tid }) => `${pid} ${tid}`));
+  const tasks = events.filter(({ ph, name, pid, tid }) => ph === 'X' && /RunTask/.test(name) && threads.has(`${pid} ${tid}`));
+  const longest = (of) => Math.max(...tasks.map((task) => task[of] ?? 0)) / 1000, over = (of) => tasks.filter((task) => task[of] > 50000).length;
   console.log(`  10,000 photos: scrolled end to end in ${frames.length} frames, median ${sorted(frames)[frames.length >> 1].toFixed(0)} ms, worst ${Math.max(...frames).toFixed(0)} ms; then 40 leaps`);
-  console.log(`  10,000 photos: tasks longer than 50 ms while scrolling:            ${tasks.length}${tasks.length ? `, longest ${Math.max(...tasks).toFixed(0)} ms` : ''} (wanted: 0)`);
+  console.log(`  10,000 photos: tasks of the page's thread longer than 50 ms:       ${over('tdur')}, longest ${longest('tdur').toFixed(0)} ms of processor time (wanted: 0)`);
+  console.log(`  10,000 photos: the same by the clock, with all else this machine does: ${over('dur')}, longest ${longest('dur').toFixed(0)} ms`);
   console.log(`  10,000 photos: script memory ${before.toFixed(0)} MB before, ${(await held()).toFixed(0)} MB after; ${await nodes()} elements in the page`);
   await page.context().close();
   child.kill('SIGINT');

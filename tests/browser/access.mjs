@@ -47,6 +47,15 @@ for (const [colorScheme, viewport] of [['light', { width: 1440, height: 900 }], 
   });
 }
 
+test('every module is named in index.html, so that they come at once and not one after the other', async () => {
+  const claim = claimOfCard(), served = await serve(claim), page = await open(served.url);
+  const { loaded, named } = await page.evaluate(() => ({
+    loaded: performance.getEntriesByType('resource').map(({ name }) => name).filter((name) => name.endsWith('.js') && !name.endsWith('main.js')).sort(),
+    named: [...document.querySelectorAll('link[rel="modulepreload"]')].map(({ href }) => href).sort(),
+  }));
+  assert.deepEqual([...new Set(loaded)], named);
+});
+
 test('who asked for stillness sees nothing move', async () => {
   const claim = claimOfCard(), served = await serve(claim), page = await open(served.url, { reducedMotion: 'reduce' });
   await (await seek(page, 1)).click();

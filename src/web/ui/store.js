@@ -11,7 +11,7 @@
 
 import * as api from './api.js';
 
-const FIRST = 300, PAGE = 1500;
+const FIRST = 300, PAGE = 1000;
 const TAG_FIELDS = ['place', 'subject', 'distance', 'value', 'caption', 'left_out'];
 
 class Store extends EventTarget {
