@@ -161,7 +161,8 @@ static gboolean settle(const json_t *conflicts, const char *whose, GError **erro
     const json_t *shot = json_object_get(first, "shot");
     const char *field = json_string_value(json_object_get(first, "field"));
     g_autofree char *number = g_strdup_printf("shot %" JSON_INTEGER_FORMAT, json_integer_value(shot));
-    g_autofree char *readable = g_strdelimit(g_strdup(field), "_", ' ');
+    gboolean unit = g_str_has_suffix(field, "_deg");
+    g_autofree char *readable = g_strdelimit(g_strndup(field, strlen(field) - (unit ? strlen("_deg") : 0)), "_", ' ');
     g_autofree char *changed = strcmp(field, "shot") == 0 ? g_strdup(" is no longer in the claim")
                                                           : g_strdup_printf(": %s was changed meanwhile", readable);
     g_autofree char *more = n == 1 ? g_strdup("") : g_strdup_printf(", and %" G_GSIZE_FORMAT " thing%s more", n - 1, n == 2 ? "" : "s");
