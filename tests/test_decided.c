@@ -1,4 +1,4 @@
-/* test_said.c -- what people said as JSON, and a change's condition: refused, it leaves nothing behind.
+/* test_decided.c -- what people said as JSON, and a change's condition: refused, it leaves nothing behind.
  *
  * What each kind of change compares is asked through the server in e2e/test_web.c; here is what that rests on.
  *
@@ -8,7 +8,7 @@
 #include <gablebook/edit.h>
 #include <gablebook/error.h>
 #include <gablebook/history.h>
-#include <gablebook/said.h>
+#include <gablebook/decided.h>
 #include <gablebook/tag.h>
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
@@ -130,10 +130,10 @@ static void what_is_unknown_may_be_absent_or_null(void **state)
     g_autoptr(GbLog) log = new_claim(state);
     enter_photos(log, 1);
     g_autoptr(json_t) conflicts = json_array(), empty = json_pack("{s{}}", "1"), null = json_pack("{s{snsn}}", "1", "place", "left_out");
-    assert_true(gb_said_shots_still(log, empty, conflicts, &error));
-    assert_true(gb_said_shots_still(log, null, conflicts, &error));
+    assert_true(gb_decided_shots_still(log, empty, conflicts, &error));
+    assert_true(gb_decided_shots_still(log, null, conflicts, &error));
     g_autoptr(json_t) other = json_pack("{s{sisb}s{}}", "1", "place", 4, "left_out", 1, "9");
-    assert_false(gb_said_shots_still(log, other, conflicts, &error));
+    assert_false(gb_decided_shots_still(log, other, conflicts, &error));
     assert_error(error, GB_ERROR_STALE, "shot 1: place was changed meanwhile, and 2 things more; nothing was changed");
     assert_int_equal(json_array_size(conflicts), 3);
 }
@@ -144,8 +144,8 @@ static void a_direction_is_the_same_when_it_comes_back_as_it_was_shown(void **st
     g_autoptr(GbLog) log = new_claim(state);
     assert_true(gb_edit(log, &(GbEdit){ .front_azimuth = "202.123456789" }, &error));
     g_autoptr(json_t) conflicts = json_array(), rounded = json_pack("{sf}", "front_azimuth_deg", 202.1234568), whole = json_pack("{si}", "front_azimuth_deg", 202);
-    assert_true(gb_said_claim_still(log, rounded, conflicts, &error));
-    assert_false(gb_said_claim_still(log, whole, conflicts, &error));
+    assert_true(gb_decided_claim_still(log, rounded, conflicts, &error));
+    assert_false(gb_decided_claim_still(log, whole, conflicts, &error));
     assert_error(error, GB_ERROR_STALE, "the claim: front azimuth was changed meanwhile");
 }
 
@@ -159,5 +159,5 @@ int main(void)
         test_in_folder(what_is_unknown_may_be_absent_or_null),
         test_in_folder(a_direction_is_the_same_when_it_comes_back_as_it_was_shown),
     };
-    return cmocka_run_group_tests_name("said", tests, NULL, NULL);
+    return cmocka_run_group_tests_name("decided", tests, NULL, NULL);
 }
