@@ -6,6 +6,7 @@
 #include <gablebook/builtin.h>
 #include <gablebook/error.h>
 #include <gablebook/import.h>
+#include <gablebook/mark.h>
 #include <gablebook/new.h>
 #include <gablebook/report.h>
 #include <gablebook/tag.h>
@@ -44,7 +45,22 @@ static void write_jpeg(const char *path, int width, int height, int shade)
     free(out);
 }
 
-/* A claim with five photos: 1 front, 2 garage front, 3 site, 4 left out, 5 without a place. OWNED by the caller. */
+/* One mark of every kind, with hostile words. */
+static void draw_on(GbLog *log, gint64 shot)
+{
+    static const GbMarkPoint points[] = { { 0.25, 0.25 }, { 0.75, 0.25 }, { 0.75, 0.75 } };
+    static const guint numbers[GB_MARK_KINDS] = { 2, 2, 3, 1, 2, 2, 3 };
+    for (int kind = GB_MARK_ARROW; kind < GB_MARK_KINDS; kind++) {
+        g_autoptr(GError) error = NULL;
+        const GbMarkEdit edit = { .shot = shot, .kind = gb_mark_kind_word((GbMarkKind)kind), .points = points, .n_points = numbers[kind],
+                                  .text = kind == GB_MARK_LINE || kind == GB_MARK_ANGLE ? NULL : HOSTILE,
+                                  .length = kind == GB_MARK_SCALE ? "10 ft" : NULL };
+        gb_mark(log, &edit, NULL, NULL, &error);
+        assert_no_error(error);
+    }
+}
+
+/* A claim with five photos: 1 front, 2 garage front, 3 site, 4 left out, 5 without a place; marks of every kind on 2. OWNED by the caller. */
 static GbLog *make_claim(const char *folder)
 {
     g_autoptr(GError) error = NULL;
@@ -74,6 +90,7 @@ static GbLog *make_claim(const char *folder)
         gb_tag(log, tags[i].shots, &tags[i].tag, &summary, &error);
         assert_no_error(error);
     }
+    draw_on(log, 2);
     return log;
 }
 
@@ -154,6 +171,19 @@ static void hostile_text_stays_text(void **state)
     assert_holds(page, "&lt;script&gt;alert(1)&lt;/script&gt;");
     assert_holds(page, "{{title}}"); /* not understood a second time */
     assert_int_equal(count(page, "<!--"), 1); /* the digest in the last line */
+}
+
+static void marks_are_drawn_over_their_picture_and_told_in_words_with_their_caution(void **state)
+{
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *page = build(log);
+    assert_int_equal(count(page, "<div class=\"drawn\">"), 1);
+    assert_holds(page, "<svg viewBox=\"0 0 640 480\"");
+    assert_holds(page, "d=\"M160.0 120.0L480.0 120.0M"); /* the arrow, in pixels of the original */
+    assert_holds(page, "Drawn over it: line, 120.0 in against 10 ft (measured on the photo: right only in the plane of the scale");
+    assert_holds(page, "Drawn over it: angle, 90.0 degrees (read on the photo: a pitch only if");
+    assert_holds(page, ">120.0 in</text>");
+    assert_holds(page, ">90.0°</text>");
 }
 
 static void nothing_is_loaded_from_elsewhere(void **state)
@@ -357,6 +387,7 @@ int main(void)
         test_in_folder(chapters_and_figures_follow_the_walk),
         test_in_folder(a_photo_left_out_is_listed_among_the_files_only),
         test_in_folder(hostile_text_stays_text),
+        test_in_folder(marks_are_drawn_over_their_picture_and_told_in_words_with_their_caution),
         test_in_folder(nothing_is_loaded_from_elsewhere),
         test_in_folder(every_id_is_unique_and_every_link_within_the_page_arrives),
         test_in_folder(every_picture_has_words_for_who_cannot_see_it),

@@ -54,10 +54,10 @@
 #include <gablebook/list.h>
 /* work: the verbs */
 #include <gablebook/correct.h>
+#include <gablebook/decided.h>
 #include <gablebook/edit.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
-#include <gablebook/said.h>
 #include <gablebook/structure.h>
 #include <gablebook/suggest.h>
 #include <gablebook/tag.h>

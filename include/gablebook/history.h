@@ -38,7 +38,7 @@ void gb_change_free(GbChange *change); /* rolls back what is not saved; NULL is 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbChange, gb_change_free)
 
 /* A condition for changes: called at the beginning of every change, undo and redo on this log, within its transaction, before anything
- * is changed. FALSE with error: it does not happen. For what a person decided on the strength of what they saw (said.h). */
+ * is changed. FALSE with error: it does not happen. For what a person decided on the strength of what they saw (decided.h). */
 typedef gboolean (*GbChangeGuard)(GbLog *log, gpointer user, GError **error);
 /* Set the condition; guard NULL: none. user is BORROWED until set again. */
 void gb_change_set_guard(GbLog *log, GbChangeGuard guard, gpointer user);

@@ -60,7 +60,7 @@ double gb_mark_angle_deg(const GbMark *angle, double width, double height);
 /* The pitch that this angle is when one of its lines is level, "7.5:12", from the acute angle; NULL steeper than 48:12. OWNED by the caller. */
 char *gb_mark_pitch(double angle_deg);
 
-/* A mark in words: "arrow: bruise", "line: 23.5 in, against 10 ft", "angle: 32.0 degrees, pitch 7.5:12". OWNED by the caller. */
+/* A mark in words: "arrow: bruise", "line, 23.5 in against 10 ft", "angle, 32.0 degrees or pitch 7.5:12". OWNED by the caller. */
 char *gb_mark_words(const GbMark *mark, const GPtrArray *marks, double width, double height);
 /* What must be said beside a measure. NULL for marks that measure nothing. BORROWED for ever. */
 const char *gb_mark_caution(GbMarkKind kind);

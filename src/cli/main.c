@@ -18,6 +18,7 @@
     ENTRY(suggest) \
     ENTRY(subjects) \
     ENTRY(tag) \
+    ENTRY(mark) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(open) \

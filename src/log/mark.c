@@ -61,7 +61,7 @@ static gboolean read_points(const char *text, GbMark *mark)
         if (*comma != ',')
             return FALSE;
         point->y = g_ascii_strtod(comma + 1, &end);
-        if (*end != '\0' || !(point->x >= 0 && point->x <= 1 && point->y >= 0 && point->y <= 1))
+        if (end == comma + 1 || *end != '\0' || !(point->x >= 0 && point->x <= 1 && point->y >= 0 && point->y <= 1))
             return FALSE;
     }
     return TRUE;
@@ -219,21 +219,21 @@ static char *measure_text(const GbMark *mark, const GPtrArray *marks, double wid
         return g_strdup(mark->length);
     if (!isnan(length_in)) {
         g_autofree char *inches = number_text(length_in);
-        return g_strdup_printf("%s in, against %s", inches, nearest_scale(mark, marks, width, height)->length);
+        return g_strdup_printf("%s in against %s", inches, nearest_scale(mark, marks, width, height)->length);
     }
     if (mark->kind == GB_MARK_LINE)
         return g_strdup("not measured, no scale");
     if (isnan(angle_deg))
         return NULL;
     g_autofree char *degrees = number_text(angle_deg), *pitch = gb_mark_pitch(angle_deg);
-    return g_strdup_printf("%s degrees%s%s", degrees, pitch != NULL ? ", pitch " : "", pitch != NULL ? pitch : "");
+    return g_strdup_printf("%s degrees%s%s", degrees, pitch != NULL ? " or pitch " : "", pitch != NULL ? pitch : "");
 }
 
 char *gb_mark_words(const GbMark *mark, const GPtrArray *marks, double width, double height)
 {
     g_autofree char *measure = measure_text(mark, marks, width, height);
-    return g_strdup_printf("%s%s%s%s%s", kind_words[mark->kind], measure != NULL ? ": " : "", measure != NULL ? measure : "",
-                           mark->text == NULL ? "" : measure != NULL ? "; " : ": ", mark->text != NULL ? mark->text : "");
+    return g_strdup_printf("%s%s%s%s%s", kind_words[mark->kind], measure != NULL ? ", " : "", measure != NULL ? measure : "",
+                           mark->text != NULL ? ": " : "", mark->text != NULL ? mark->text : "");
 }
 
 const char *gb_mark_caution(GbMarkKind kind)

@@ -212,6 +212,7 @@ json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places
     put_position(figure, &shot->exif);
     put_camera(figure, &shot->exif);
     put_size(figure, shot);
+    gb_put_marks(figure, shot);
     if (shot->damaged)
         gb_put_text(figure, "damaged", "The file is partly damaged; what could be read of it is shown");
     gb_put_text(figure, "weak", shot->weak);

@@ -14,6 +14,9 @@ json_t *gb_figure_time(const GbShot *shot);
 /* The same moment as a number, seconds of local time since 1970-01-01; NAN unknown. */
 double gb_figure_local_s(const GbShot *shot);
 
+/* What is drawn over a photo, as "drawn" of its figure, where there is anything. */
+void gb_put_marks(json_t *figure, const GbShot *shot);
+
 /* One shot as a figure of the report (docs/report-model.md). OWNED by the caller. */
 json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places, const GbCatalogue *catalogue);
 

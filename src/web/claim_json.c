@@ -51,7 +51,7 @@ static json_t *words_json(const GbLog *log)
 
 static json_t *facts_json(const GbClaim *claim)
 {
-    json_t *facts = gb_said_claim(claim);
+    json_t *facts = gb_decided_claim(claim);
     gb_json_text(facts, "front_compass", gb_compass_point(claim->front_azimuth_deg));
     return facts;
 }
@@ -61,7 +61,7 @@ static json_t *structures_json(const GbDossier *dossier)
     json_t *array = json_array();
     for (guint i = 0; i < dossier->structures->len; i++) {
         const GbStructure *structure = dossier->structures->pdata[i];
-        json_t *object = gb_said_structure(structure, dossier->places);
+        json_t *object = gb_decided_structure(structure, dossier->places);
         gb_json_whole(object, "id", structure->id);
         json_array_append_new(array, object);
     }
@@ -287,7 +287,7 @@ static json_t *pairs_json(const GbCameras *cameras)
     return array;
 }
 
-json_t *gb_claim_json(const GbScene *scene, GError **error)
+json_t *gb_board_claim_json(const GbScene *scene, GError **error)
 {
     const GbDossier *dossier = scene->dossier;
     g_autoptr(GbCameras) cameras = gb_cameras_load(scene->log, error);

@@ -11,7 +11,7 @@ typedef struct {
 static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
 {
     const Ask *ask = user;
-    return ask->was == NULL || gb_said_claim_still(log, ask->was, conflicts, error);
+    return ask->was == NULL || gb_decided_claim_still(log, ask->was, conflicts, error);
 }
 
 static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)

@@ -13,7 +13,7 @@ typedef struct {
 static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
 {
     const Ask *ask = user;
-    return ask->was == NULL || ask->edit.mark == 0 || gb_said_mark_still(log, ask->edit.mark, ask->was, conflicts, error);
+    return ask->was == NULL || ask->edit.mark == 0 || gb_decided_mark_still(log, ask->edit.mark, ask->was, conflicts, error);
 }
 
 static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)

@@ -13,7 +13,7 @@ static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **err
 {
     const Ask *ask = user;
     const char *name = ask->drop != NULL ? ask->drop : ask->edit.name;
-    return ask->was == NULL || gb_said_structure_still(log, name, ask->was, conflicts, error);
+    return ask->was == NULL || gb_decided_structure_still(log, name, ask->was, conflicts, error);
 }
 
 static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)

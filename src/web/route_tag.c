@@ -12,8 +12,8 @@ typedef struct {
 static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
 {
     const Ask *ask = user;
-    return (ask->was == NULL || gb_said_shots_still(log, ask->was, conflicts, error)) &&
-           (ask->was_order == NULL || gb_said_order_still(log, ask->was_order, conflicts, error));
+    return (ask->was == NULL || gb_decided_shots_still(log, ask->was, conflicts, error)) &&
+           (ask->was_order == NULL || gb_decided_order_still(log, ask->was_order, conflicts, error));
 }
 
 static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)

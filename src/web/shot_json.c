@@ -92,7 +92,7 @@ static void add_shown(json_t *object, const GbShot *shot, const GbDossier *dossi
 /* A mark, and what it measures on a picture of this size. */
 static json_t *mark_json(const GbMark *mark, const GPtrArray *marks, double width, double height)
 {
-    json_t *object = gb_said_mark(mark);
+    json_t *object = gb_decided_mark(mark);
     double angle_deg = gb_mark_angle_deg(mark, width, height);
     g_autofree char *pitch = isnan(angle_deg) ? NULL : gb_mark_pitch(angle_deg);
     g_autofree char *words = gb_mark_words(mark, marks, width, height);
@@ -119,10 +119,10 @@ static void add_marks(json_t *object, const GbShot *shot)
     json_object_set_new(object, "marks", array);
 }
 
-json_t *gb_shot_json(const GbScene *scene, guint i)
+json_t *gb_board_shot_json(const GbScene *scene, guint i)
 {
     const GbShot *shot = scene->dossier->shots->pdata[i];
-    json_t *object = gb_said_shot(shot);
+    json_t *object = gb_decided_shot(shot);
     add_file(object, shot);
     add_when(object, shot, scene->stops[i]);
     add_where(object, scene, shot);

@@ -102,7 +102,7 @@ GbBoard *gb_web_board(GbWebRequest *request);
 GbBoard *gb_web_last_board(GbWeb *web);
 
 /* A change of the claim, in a route:
- *     check  is asked within the change's transaction, see said.h: FALSE with GB_ERROR_STALE and conflicts filled; NULL: no condition
+ *     check  is asked within the change's transaction, see decided.h: FALSE with GB_ERROR_STALE and conflicts filled; NULL: no condition
  *     act    does it; summary is OWNED by gb_web_change
  * answers with {"version", "summary"}, or 409 with the conflicts. */
 typedef struct {

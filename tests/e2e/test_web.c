@@ -524,6 +524,41 @@ static void facts_structures_waivers_orders_and_undo_are_held_against_what_was_s
     assert_status(twice, 409);
 }
 
+static void marks_are_drawn_changed_measured_and_held_against_what_was_seen(void **state)
+{
+    static const struct { const char *body; int status; } steps[] = {
+        { "{\"shot\":1,\"kind\":\"scale\",\"points\":[[0.1,0.5],[0.6,0.5]],\"length\":\"10 ft\"}", 200 },
+        { "{\"shot\":1,\"kind\":\"line\",\"points\":[[0.1,0.9],[0.35,0.9]],\"text\":\"<i>eave</i>\"}", 200 },
+        { "{\"mark\":1,\"length\":\"12 ft\",\"was\":{\"kind\":\"scale\",\"points\":[[0.1,0.5],[0.6,0.5]],\"text\":null,\"length\":\"10 ft\"}}", 200 },
+        { "{\"mark\":1,\"length\":\"14 ft\",\"was\":{\"length\":\"10 ft\"}}", 409 },
+        { "{\"mark\":1,\"points\":[[0,0],[1,1]],\"was\":{\"points\":[[0.1,0.5],[0.6,0.51]]}}", 409 },
+        { "{\"shot\":1,\"kind\":\"arrow\",\"points\":[[0.1,0.5]]}", 422 },
+        { "{\"shot\":1,\"kind\":\"arrow\",\"points\":[[0.1],[0.2]]}", 400 },
+        { "{\"shot\":1,\"kind\":\"arrow\",\"points\":\"0.1,0.2\"}", 400 },
+        { "{\"kind\":\"arrow\",\"points\":[[0.1,0.2],[0.3,0.4]]}", 400 },
+        { "{\"shot\":99,\"kind\":\"arrow\",\"points\":[[0.1,0.2],[0.3,0.4]]}", 422 },
+        { "{\"shot\":2,\"kind\":\"text\",\"points\":[[0.1,0.2]],\"text\":\"a\"}", 200 },
+        { "{\"mark\":3,\"drop\":true}", 200 },
+        { "{\"mark\":3,\"drop\":true,\"was\":{\"text\":\"a\"}}", 409 },
+    };
+    Server *server = server_of(state);
+    for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
+        g_autoptr(Answer) answer = post(server, "/api/mark", steps[i].body);
+        if (answer->status != steps[i].status)
+            print_error("%s\n", steps[i].body);
+        assert_status(answer, steps[i].status);
+        g_autoptr(json_t) json = json_of(answer);
+        if (i == 1)
+            assert_int_equal(whole_in(json, "mark"), 2);
+    }
+    g_autoptr(json_t) first = shot(state, 1), second = shot(state, 2);
+    const json_t *line = json_array_get(json_object_get(first, "marks"), 1);
+    assert_near(json_number_value(json_object_get(line, "measured_in")), 72, 0.001); /* half of 12 ft */
+    assert_string_equal(text_in(line, "words"), "line, 72.0 in against 12 ft: <i>eave</i>");
+    assert_has(text_in(line, "caution"), "only in the plane of the scale");
+    assert_null(json_object_get(second, "marks"));
+}
+
 static void undo_goes_on_after_a_restart(void **state)
 {
     Table *table = *state;
@@ -868,6 +903,7 @@ int main(void)
         test_at_table(an_edit_made_on_stale_data_is_refused_with_both_versions_and_writes_nothing),
         test_at_table(two_people_may_change_different_things_of_one_shot),
         test_at_table(facts_structures_waivers_orders_and_undo_are_held_against_what_was_seen),
+        test_at_table(marks_are_drawn_changed_measured_and_held_against_what_was_seen),
         test_at_table(undo_goes_on_after_a_restart),
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),

@@ -1,7 +1,7 @@
-/* said.c -- see said.h. One comparison serves all: the members that somebody saw against the object as it would be shown now.
+/* decided.c -- see decided.h. One comparison serves all: the members that somebody saw against the object as it would be shown now.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <gablebook/said.h>
+#include <gablebook/decided.h>
 
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
@@ -20,7 +20,7 @@ static void set_text(json_t *object, const char *key, const char *text)
         json_object_set_new(object, key, json_string(text));
 }
 
-json_t *gb_said_claim(const GbClaim *claim)
+json_t *gb_decided_claim(const GbClaim *claim)
 {
     json_t *said = json_object();
     set_text(said, "insured", claim->insured);
@@ -48,7 +48,7 @@ static void set_parts(json_t *said, const char *key, GbPlaceKind kind, gint64 st
     set_text(said, key, parts->len > 0 ? parts->str : "none");
 }
 
-json_t *gb_said_structure(const GbStructure *structure, const GPtrArray *places)
+json_t *gb_decided_structure(const GbStructure *structure, const GPtrArray *places)
 {
     json_t *said = json_object();
     set_text(said, "name", structure->name);
@@ -59,7 +59,7 @@ json_t *gb_said_structure(const GbStructure *structure, const GPtrArray *places)
     return said;
 }
 
-json_t *gb_said_shot(const GbShot *shot)
+json_t *gb_decided_shot(const GbShot *shot)
 {
     json_t *said = json_object();
     if (shot->place != 0)
@@ -73,7 +73,7 @@ json_t *gb_said_shot(const GbShot *shot)
     return said;
 }
 
-json_t *gb_said_mark(const GbMark *mark)
+json_t *gb_decided_mark(const GbMark *mark)
 {
     json_t *said = json_object(), *points = json_array();
     for (guint i = 0; i < mark->n_points; i++)
@@ -161,7 +161,8 @@ static gboolean settle(const json_t *conflicts, const char *whose, GError **erro
     const json_t *shot = json_object_get(first, "shot");
     const char *field = json_string_value(json_object_get(first, "field"));
     g_autofree char *number = g_strdup_printf("shot %" JSON_INTEGER_FORMAT, json_integer_value(shot));
-    g_autofree char *readable = g_strdelimit(g_strdup(field), "_", ' ');
+    gboolean unit = g_str_has_suffix(field, "_deg");
+    g_autofree char *readable = g_strdelimit(g_strndup(field, strlen(field) - (unit ? strlen("_deg") : 0)), "_", ' ');
     g_autofree char *changed = strcmp(field, "shot") == 0 ? g_strdup(" is no longer in the claim")
                                                           : g_strdup_printf(": %s was changed meanwhile", readable);
     g_autofree char *more = n == 1 ? g_strdup("") : g_strdup_printf(", and %" G_GSIZE_FORMAT " thing%s more", n - 1, n == 2 ? "" : "s");
@@ -187,7 +188,7 @@ static GArray *read_numbers(const json_t *was, GError **error)
     return g_steal_pointer(&numbers);
 }
 
-gboolean gb_said_shots_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_shots_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
 {
     if (!json_is_object(was))
         return misread(error, "is no object");
@@ -201,7 +202,7 @@ gboolean gb_said_shots_still(GbLog *log, const json_t *was, json_t *conflicts, G
     json_object_foreach((json_t *)was, key, seen) {
         gint64 number = g_array_index(numbers, GbRange, i++).first;
         const GbShot *shot = gb_shots_by_number(shots, number);
-        g_autoptr(json_t) now = shot == NULL ? NULL : gb_said_shot(shot);
+        g_autoptr(json_t) now = shot == NULL ? NULL : gb_decided_shot(shot);
         if (shot == NULL)
             add_conflict(conflicts, number, "shot", NULL, NULL);
         else if (!compare(seen, now, shot_fields, number, conflicts, error))
@@ -230,7 +231,7 @@ static json_t *order_now(const GPtrArray *shots, gint64 place, GbCatalogue *cata
     return numbers;
 }
 
-gboolean gb_said_order_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_order_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
 {
     json_t *first = json_array_get(was, 0);
     if (!json_is_integer(first))
@@ -246,14 +247,14 @@ gboolean gb_said_order_still(GbLog *log, const json_t *was, json_t *conflicts, G
     return settle(conflicts, "the place", error);
 }
 
-gboolean gb_said_claim_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_claim_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
 {
     g_autoptr(GbClaim) claim = gb_claim_load(log, error);
-    g_autoptr(json_t) now = claim == NULL ? NULL : gb_said_claim(claim);
+    g_autoptr(json_t) now = claim == NULL ? NULL : gb_decided_claim(claim);
     return now != NULL && compare(was, now, claim_fields, 0, conflicts, error) && settle(conflicts, "the claim", error);
 }
 
-gboolean gb_said_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error)
 {
     g_autoptr(GPtrArray) structures = gb_structures_load(log, error);
     g_autoptr(GPtrArray) places = structures == NULL ? NULL : gb_places_load(log, error);
@@ -261,7 +262,7 @@ gboolean gb_said_structure_still(GbLog *log, const char *name, const json_t *was
     for (guint i = 0; places != NULL && i < structures->len && now == NULL; i++) {
         const GbStructure *structure = structures->pdata[i];
         if (g_ascii_strcasecmp(structure->name, name) == 0)
-            now = gb_said_structure(structure, places);
+            now = gb_decided_structure(structure, places);
     }
     if (places == NULL || !compare(was, now, structure_fields, 0, conflicts, error))
         return FALSE;
@@ -270,7 +271,7 @@ gboolean gb_said_structure_still(GbLog *log, const char *name, const json_t *was
     return settle(conflicts, name, error);
 }
 
-gboolean gb_said_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error)
 {
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
     const GbCheckLine *line = dossier == NULL ? NULL : gb_check_find(dossier->check, requirement, error);
@@ -285,7 +286,7 @@ gboolean gb_said_waiver_still(GbLog *log, const char *requirement, const json_t 
     return compare(was, now, waiver_fields, 0, conflicts, error) && settle(conflicts, line->label, error);
 }
 
-gboolean gb_said_mark_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_mark_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error)
 {
     g_autoptr(GPtrArray) marks = gb_marks_load(log, error);
     g_autoptr(json_t) now = NULL;
@@ -293,13 +294,13 @@ gboolean gb_said_mark_still(GbLog *log, gint64 id, const json_t *was, json_t *co
         return FALSE;
     for (guint i = 0; i < marks->len && now == NULL; i++)
         if (((const GbMark *)marks->pdata[i])->id == id)
-            now = gb_said_mark(marks->pdata[i]);
+            now = gb_decided_mark(marks->pdata[i]);
     if (now == NULL)
         add_conflict(conflicts, 0, "mark", NULL, NULL);
     return (now == NULL || compare(was, now, mark_fields, 0, conflicts, error)) && settle(conflicts, "the mark", error);
 }
 
-gboolean gb_said_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error)
+gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error)
 {
     gint64 entry;
     g_autofree char *summary = NULL;

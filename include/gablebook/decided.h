@@ -1,12 +1,12 @@
-/* said.h -- what people have said of a claim so far, as JSON; and whether it is still so.
+/* decided.h -- what people have decided of a claim so far, as JSON; and whether it is still so.
  *
  * A door shows these objects. Who then decides something gives back what they saw of it ("was"); held against the log within the change's
  * own transaction (gb_change_set_guard), it tells whether somebody else was quicker. A member that is not known is absent; in "was" it
  * may be absent or null.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef GABLEBOOK_SAID_H
-#define GABLEBOOK_SAID_H
+#ifndef GABLEBOOK_DECIDED_H
+#define GABLEBOOK_DECIDED_H
 
 #include <gablebook/claim.h>
 #include <gablebook/shot.h>
@@ -16,14 +16,14 @@ G_BEGIN_DECLS
 
 /* {"insured", "number", "address", "loss_date", "inspection_date", "cause", "adjuster", "checklist", "front_azimuth_deg"}.
  * All OWNED by the caller (json_decref). */
-json_t *gb_said_claim(const GbClaim *claim);
+json_t *gb_decided_claim(const GbClaim *claim);
 /* {"name", "kind", "elevations": "front, rear", "slopes": "none", "rooms": "kitchen, bath"}, as structure.h takes them. */
-json_t *gb_said_structure(const GbStructure *structure, const GPtrArray *places);
+json_t *gb_decided_structure(const GbStructure *structure, const GPtrArray *places);
 /* {"place": id, "subject": id, "distance", "value", "caption", "left_out": true} */
-json_t *gb_said_shot(const GbShot *shot);
+json_t *gb_decided_shot(const GbShot *shot);
 
 /* {"shot", "kind", "points": [[x, y], ...], "text", "length"} */
-json_t *gb_said_mark(const GbMark *mark);
+json_t *gb_decided_mark(const GbMark *mark);
 
 /* Is it still as it was seen? Only the members that are in "was" are compared.
  *   was        BORROWED
@@ -31,18 +31,18 @@ json_t *gb_said_mark(const GbMark *mark);
  * FALSE with GB_ERROR_STALE when something is not, saying what; GB_ERROR_SYNTAX for a "was" that can't be one. */
 
 /* was: {"3": {"place": 4, ...}, ...}. A shot that has left the claim is a conflict of the field "shot". */
-gboolean gb_said_shots_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_shots_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
 /* was: [3, 9, 4], all shots of one place, left out or not, in the order of gb_shot_compare. */
-gboolean gb_said_order_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
-gboolean gb_said_claim_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_order_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_claim_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
 /* was: {}: there was none of that name. */
-gboolean gb_said_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error);
 /* requirement as gb_waive takes it; was: {"why": text}. */
-gboolean gb_said_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error);
 /* A mark that is gone is a conflict of the field "mark". */
-gboolean gb_said_mark_still(GbLog *log, gint64 mark, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_mark_still(GbLog *log, gint64 mark, const json_t *was, json_t *conflicts, GError **error);
 /* What undo, or redo, would do; was: {"entry": 17}. */
-gboolean gb_said_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error);
 
 G_END_DECLS
 #endif
