@@ -19,7 +19,7 @@ export class Hand {
     const id = `hand${serial++}`;
     this.title = h('h3', { class: 'hand-title' });
     this.belief = h('div', { class: 'belief-box' }, this.beliefText = h('p'),
-      h('button', { type: 'button', class: 'belief', onclick: () => doors.take() }, 'Take it ', h('kbd', { text: 'y' })));
+      h('button', { type: 'button', class: 'belief', onclick: () => doors.take() }, this.takeText = h('span'), h('kbd', { text: 'y' })));
     this.place = h('button', { type: 'button', class: 'choose', id: `${id}p`, onclick: () => doors.place() });
     this.subject = h('button', { type: 'button', class: 'choose', id: `${id}s`, onclick: () => doors.subject() });
     this.distances = DISTANCES.map(([word, name, key]) => h('button', {
@@ -106,6 +106,7 @@ export class Hand {
     this.left.indeterminate = out === SEVERAL;
     const beliefs = shots.map((shot) => [shot, store.suggestion(shot)]).filter(([, suggestion]) => suggestion);
     this.belief.hidden = !beliefs.length;
+    say(this.takeText, beliefs.length > 1 ? 'Take them' : 'Take it');
     if (beliefs.length === 1) {
       const [, s] = beliefs[0];
       say(this.beliefText, `${store.placeTitle(s.place)}? ${Math.floor(s.confidence * 100)} % sure: ${s.reason}`);
