@@ -51,7 +51,7 @@ test('every module is named in index.html, so that they come at once and not one
   const claim = claimOfCard(), served = await serve(claim), page = await open(served.url);
   const { loaded, named } = await page.evaluate(() => ({
     loaded: performance.getEntriesByType('resource').map(({ name }) => name).filter((name) => name.endsWith('.js') && !name.endsWith('main.js')).sort(),
-    named: [...document.querySelectorAll('link[rel="modulepreload"]')].map(({ href }) => href).sort(),
+    named: [...document.querySelectorAll('link[rel="modulepreload"], script[src$="api.js"]')].map(({ href, src }) => href ?? src).sort(),
   }));
   assert.deepEqual([...new Set(loaded)], named);
 });

@@ -149,7 +149,8 @@ class Photos {
       say(button.lastChild, String(counts[id]));
       button.hidden = !counts[id] && id !== 'all' && filter.question !== id;
     }
-    const only = [filter.place && `${store.placeTitle(filter.place)}${filter.candidates ? ', and photos that may belong there' : ''}`, filter.words && `“${filter.words}”`].filter(Boolean).join(', ');
+    const where = filter.place ? store.placeTitle(filter.place) : filter.structure ? store.info.structures.find(({ id }) => id === filter.structure)?.name : '';
+    const only = [where && `${where}${filter.candidates ? ', and photos that may belong there' : ''}`, filter.words && `“${filter.words}”`].filter(Boolean).join(', ');
     this.only.hidden = !only;
     this.only.replaceChildren(`Only ${only}`, h('span', { class: 'unseen', text: ': show all again' }), h('span', { 'aria-hidden': 'true', text: '×' }));
     this.empty();
@@ -212,8 +213,9 @@ function go(name) {
 // From a line of the check to where it would be filled.
 function lead(line) {
   filter.clear();
-  if (line.place) { filter.place = line.place; filter.candidates = true; } else filter.question = 'unplaced';
-  const structure = store.place(line.place)?.structure;
+  const structure = store.place(line.place)?.structure ?? line.structure;
+  if (line.place) filter.place = line.place; else if (structure) filter.structure = structure; else filter.question = 'unplaced';
+  filter.candidates = true;
   if (structure) plan.structure = structure;
   go('photos');
   plan.update();
@@ -296,6 +298,13 @@ listen(commands, () => {
   if (document.querySelector('dialog[open]:not(.viewer)')) return null;
   if (viewer.root.open) return viewer.drawing ? 'draw' : 'viewer';
   return view === 'photos' ? 'sheet' : 'page';
+});
+
+// With the focus nowhere, the arrow keys are the sheet's.
+document.addEventListener('keydown', (event) => {
+  if (event.target !== document.body || event.defaultPrevented || view !== 'photos' || sheet.root.hidden || document.querySelector('dialog[open]')) return;
+  sheet.root.focus({ preventScroll: true });
+  sheet.key(event);
 });
 
 // --- the frame of the page ---

@@ -211,16 +211,17 @@ export class Plan {
       const r = away <= roof ? away : start + (edge - start) * (1 - Math.exp((roof - away) / (10 * scale)));
       return [mid[0] + to.x * r, mid[1] + to.y * r];
     };
-    layer.replaceChildren(...shown.map((shot) => {
-      const [x, y] = spot(shot.east_m - centre[0], shot.north_m - centre[1]);
-      const g = s('g', { class: held.has(shot.number) ? 'camera held' : 'camera', transform: `translate(${x.toFixed(1)}, ${y.toFixed(1)})` });
-      if (shot.heading_deg !== undefined) {
-        const d = direction(shot.heading_deg, front);
-        g.append(s('path', { d: `M0 0L${(d.x * 13 - d.y * 4).toFixed(1)} ${(d.y * 13 + d.x * 4).toFixed(1)}L${(d.x * 13 + d.y * 4).toFixed(1)} ${(d.y * 13 - d.x * 4).toFixed(1)}Z` }));
-      }
-      g.append(s('circle', { r: held.has(shot.number) ? 4 : 2.4 }));
-      return g;
-    }));
+    // One path for all that are not in the hand, one for those that are: ten thousand cameras are still two elements each of dots and views.
+    const draw = { '': ['', ''], ' held': ['', ''] };
+    const at = (x, y) => `${x.toFixed(1)} ${y.toFixed(1)}`;
+    for (const shot of shown) {
+      const [x, y] = spot(shot.east_m - centre[0], shot.north_m - centre[1]), of = draw[held.has(shot.number) ? ' held' : ''];
+      of[0] += `M${at(x, y)}h0`;
+      if (shot.heading_deg === undefined) continue;
+      const d = direction(shot.heading_deg, front);
+      of[1] += `M${at(x, y)}L${at(x + d.x * 13 - d.y * 4, y + d.y * 13 + d.x * 4)}L${at(x + d.x * 13 + d.y * 4, y + d.y * 13 - d.x * 4)}Z`;
+    }
+    layer.replaceChildren(...Object.entries(draw).flatMap(([of, [dots, views]]) => [s('path', { class: `view${of}`, d: views }), s('path', { class: `spot${of}`, d: dots })]));
   }
   showCameras(on) { this.cameras = on; this.#cameras(); }
   recamera() { if (this.cameras) this.#cameras(); }
