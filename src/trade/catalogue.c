@@ -14,7 +14,7 @@
 #include <gablebook/quote.h>
 #include <gablebook/word.h>
 
-enum { SUBJECTS_MAX = 500, ID_MAX_BYTES = 40, NAME_MAX_BYTES = 60, TEXT_MAX_BYTES = 300 };
+enum { SUBJECTS_MAX = 500, NAME_MAX_BYTES = 60, TEXT_MAX_BYTES = 300 };
 
 #define DEFAULT_CAPTION "[{place}: ]{subject}[ {value}][, {distance}]"
 
@@ -217,14 +217,13 @@ static gpointer subject_copy(gconstpointer data, gpointer unused)
     return subject;
 }
 
-/* Lower-case letters and digits in groups joined by single hyphens: fit for a database, a file and a URL. */
-static gboolean is_id(const char *id)
+gboolean gb_is_id(const char *id)
 {
     char last = '-';
     for (const char *p = id; *p != '\0'; last = *p++)
         if (!g_ascii_islower(*p) && !g_ascii_isdigit(*p) && !(*p == '-' && last != '-'))
             return FALSE;
-    return last != '-' && strlen(id) <= ID_MAX_BYTES;
+    return last != '-' && strlen(id) <= GB_ID_MAX_BYTES;
 }
 
 /* Take a text key over, if it is given. */
@@ -288,9 +287,9 @@ static GbSubject *find_id(const GPtrArray *subjects, const char *id)
 static GbSubject *add_subject(GPtrArray *subjects, const GbIni *ini, const char *id, GError **error)
 {
     g_autofree char *shown = gb_quote(id);
-    if (!is_id(id)) {
+    if (!gb_is_id(id)) {
         gb_ini_fail(ini, id, NULL, error, "%s can't name a subject; use lower-case letters, digits and single hyphens, %d at most",
-                    shown, ID_MAX_BYTES);
+                    shown, GB_ID_MAX_BYTES);
         return NULL;
     }
     if (gb_ini_get(ini, id, "name") == NULL) {
