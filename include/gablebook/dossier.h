@@ -5,6 +5,8 @@
 #define GABLEBOOK_DOSSIER_H
 
 #include <gablebook/check.h>
+#include <gablebook/component.h>
+#include <gablebook/finding.h>
 
 G_BEGIN_DECLS
 
@@ -15,7 +17,9 @@ typedef struct {
     GPtrArray *places;     /* gb_places_load */
     GPtrArray *shots;      /* gb_shots_load */
     GPtrArray *waivers;    /* gb_waivers_load */
+    GPtrArray *findings;   /* gb_findings_load */
     GbCatalogue *catalogue; /* the program's, extended by FOLDER/templates/subjects.ini where that is */
+    GbComponents *components; /* the program's, extended by FOLDER/templates/components.ini where that is */
     GbChecklist *checklist; /* the claim's, else the one that fits its cause; FOLDER/templates/checklists/NAME.ini comes
                                before the program's own of that name */
     GbCheck *check;         /* the log held against the checklist */
@@ -26,6 +30,8 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error);
 
 /* The catalogue of a claim alone. OWNED by the caller. */
 GbCatalogue *gb_dossier_catalogue(const GbLog *log, GError **error);
+/* Its components alone. OWNED by the caller. */
+GbComponents *gb_dossier_components(const GbLog *log, GError **error);
 /* A checklist by name as a claim sees it: its own before the program's. OWNED by the caller. */
 GbChecklist *gb_dossier_checklist(const GbLog *log, const char *name, const GbCatalogue *catalogue, GError **error);
 

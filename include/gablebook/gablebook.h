@@ -40,6 +40,7 @@
 /* log: the claim folder */
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/finding.h>
 #include <gablebook/history.h>
 #include <gablebook/log.h>
 #include <gablebook/picture.h>

@@ -11,7 +11,9 @@ void gb_dossier_free(GbDossier *dossier)
         return;
     gb_check_free(dossier->check); /* first: its lines point into the checklist */
     gb_checklist_free(dossier->checklist);
+    gb_components_free(dossier->components);
     gb_catalogue_free(dossier->catalogue);
+    g_clear_pointer(&dossier->findings, g_ptr_array_unref);
     g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
     g_clear_pointer(&dossier->shots, g_ptr_array_unref);
     g_clear_pointer(&dossier->places, g_ptr_array_unref);
@@ -29,6 +31,17 @@ GbCatalogue *gb_dossier_catalogue(const GbLog *log, GError **error)
     if (g_file_test(own, G_FILE_TEST_EXISTS) && !gb_catalogue_extend(catalogue, own, error))
         return NULL;
     return g_steal_pointer(&catalogue);
+}
+
+GbComponents *gb_dossier_components(const GbLog *log, GError **error)
+{
+    g_autoptr(GbComponents) components = gb_components_builtin(error);
+    g_autofree char *own = gb_log_path(log, "templates", "components.ini", NULL);
+    if (components == NULL)
+        return NULL;
+    if (g_file_test(own, G_FILE_TEST_EXISTS) && !gb_components_extend(components, own, error))
+        return NULL;
+    return g_steal_pointer(&components);
 }
 
 GbChecklist *gb_dossier_checklist(const GbLog *log, const char *name, const GbCatalogue *catalogue, GError **error)
@@ -54,7 +67,7 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
-           (dossier->waivers = gb_waivers_load(log, error)) != NULL;
+           (dossier->waivers = gb_waivers_load(log, error)) != NULL && (dossier->findings = gb_findings_load(log, error)) != NULL;
     gb_log_thaw(log);
     return ok;
 }
@@ -66,7 +79,8 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
         return NULL;
     const GbClaim *claim = dossier->claim;
     dossier->catalogue = gb_dossier_catalogue(log, error);
-    if (dossier->catalogue == NULL)
+    dossier->components = dossier->catalogue == NULL ? NULL : gb_dossier_components(log, error);
+    if (dossier->components == NULL)
         return NULL;
     dossier->checklist = gb_dossier_checklist(log, claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause),
                                               dossier->catalogue, error);

@@ -6,6 +6,7 @@
 
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/finding.h>
 #include <gablebook/shot.h>
 #include <gablebook/waiver.h>
 
@@ -20,7 +21,7 @@ gboolean gb_structure_remove(GbLog *log, gint64 id, GError **error);
 
 /* face counts for elevations and slopes, room for rooms. */
 gboolean gb_place_add(GbLog *log, gint64 structure, GbPlaceKind kind, GbFace face, const char *room, GError **error);
-/* GB_ERROR_STATE when shots belong to it. */
+/* GB_ERROR_STATE when shots or findings belong to it. */
 gboolean gb_place_remove(GbLog *log, gint64 id, GError **error);
 
 /* Write down a file whose bytes are safe in originals/: the "from the file" members of shot. Gives its number. Not recorded in the history: a
@@ -49,6 +50,11 @@ gboolean gb_clock_word_store(GbLog *log, const char *camera, const char *said, d
 gboolean gb_clock_word_remove(GbLog *log, const char *camera, GError **error);
 gboolean gb_clock_pair_store(GbLog *log, gint64 shot, gint64 other, GError **error);
 gboolean gb_clock_pair_remove(GbLog *log, gint64 shot, GError **error);
+
+/* Findings with their shots. Insert gives the number; delete takes the shots out of the struct, too. */
+gboolean gb_finding_insert(GbLog *log, GbFinding *finding, GError **error);
+gboolean gb_finding_store(GbLog *log, const GbFinding *finding, GError **error);
+gboolean gb_finding_delete(GbLog *log, GbFinding *finding, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);

@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 2.
+-- schema.sql -- the claim database, version 3.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
 -- decided (claim, structure, place, shot, waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 2;
+PRAGMA user_version = 3;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -127,6 +127,30 @@ CREATE TABLE clock_pair (
     shot  INTEGER PRIMARY KEY REFERENCES original (id),              -- of the camera that is to be corrected
     other INTEGER NOT NULL REFERENCES original (id),                 -- of the one that is trusted
     CHECK (shot <> other)
+) STRICT;
+
+-- One damaged thing, what did it and what is to be done. Since version 3. Numbers are never used again: people write them down.
+CREATE TABLE finding (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    component TEXT NOT NULL CHECK (component <> ''),                 -- id in templates/components.ini
+    cause     TEXT CHECK (cause IN ('hail', 'wind', 'water', 'fire', 'impact', 'wear', 'other')),
+    action    TEXT CHECK (action IN ('remove and replace', 'repair', 'detach and reset', 'clean', 'none')),
+    quantity  TEXT CHECK (quantity <> ''),                           -- as typed
+    measure   TEXT CHECK (measure <> ''),                            -- the measurement it follows: 'drip edge'
+    amount    REAL CHECK (amount > 0),                               -- NULL where it follows one
+    unit      TEXT CHECK (unit IN ('EA', 'LF', 'SF', 'SQ')),         -- of the amount, or wanted of the measurement
+    note      TEXT CHECK (note <> ''),
+    CHECK (measure IS NULL OR amount IS NULL),
+    CHECK (amount IS NULL OR unit IS NOT NULL)
+) STRICT;
+CREATE INDEX finding_by_place ON finding (place);
+
+-- Which shots prove it. Since version 3.
+CREATE TABLE finding_shot (
+    finding INTEGER NOT NULL REFERENCES finding (id),
+    shot    INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (finding, shot)
 ) STRICT;
 
 -- One entry a change a person made. 'dropped': undone, and then something else was done, so it can't be redone.

@@ -5,6 +5,7 @@
 
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
+#include <gablebook/finding.h>
 #include <gablebook/history.h>
 #include <gablebook/quote.h>
 #include <gablebook/shot.h>
@@ -111,26 +112,35 @@ static const GbPlace *find_part(const GPtrArray *places, gint64 structure, GbPla
     return NULL;
 }
 
-static gboolean remove_part(GbLog *log, const GbPlace *place, const GPtrArray *shots, GError **error)
-{
-    guint there = 0;
-    for (guint i = 0; i < shots->len; i++)
-        there += ((const GbShot *)shots->pdata[i])->place == place->id;
-    if (there == 0)
-        return gb_place_remove(log, place->id, error);
-    g_autofree char *shown = gb_quote(place->label);
-    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u shot%s: give %s another place first; nothing was changed",
-                shown, there, there == 1 ? "" : "s", there == 1 ? "it" : "them");
-    return FALSE;
-}
-
 /* What all the steps below need. */
 typedef struct {
     GbLog *log;
     gint64 structure;
     const GPtrArray *places; /* as they were before */
-    const GPtrArray *shots;
+    const GPtrArray *shots, *findings;
 } Work;
+
+static gboolean fail_in_use(const GbPlace *place, guint there, const char *what, GError **error)
+{
+    g_autofree char *shown = gb_quote(place->label);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u %s%s: give %s another place first; nothing was changed",
+                shown, there, what, there == 1 ? "" : "s", there == 1 ? "it" : "them");
+    return FALSE;
+}
+
+static gboolean remove_part(const Work *work, const GbPlace *place, GError **error)
+{
+    guint shots = 0, findings = 0;
+    for (guint i = 0; i < work->shots->len; i++)
+        shots += ((const GbShot *)work->shots->pdata[i])->place == place->id;
+    for (guint i = 0; i < work->findings->len; i++)
+        findings += ((const GbFinding *)work->findings->pdata[i])->place == place->id;
+    if (shots > 0)
+        return fail_in_use(place, shots, "shot", error);
+    if (findings > 0)
+        return fail_in_use(place, findings, "finding", error);
+    return gb_place_remove(work->log, place->id, error);
+}
 
 static gboolean set_part(const Work *work, GbPlaceKind kind, GbFace face, const char *room, gboolean wanted, GError **error)
 {
@@ -138,7 +148,7 @@ static gboolean set_part(const Work *work, GbPlaceKind kind, GbFace face, const 
     if (wanted == (there != NULL))
         return TRUE;
     return wanted ? gb_place_add(work->log, work->structure, kind, face, room, error)
-                  : remove_part(work->log, there, work->shots, error);
+                  : remove_part(work, there, error);
 }
 
 static gboolean set_faces(const Work *work, GbPlaceKind kind, const char *text, GError **error)
@@ -166,7 +176,7 @@ static gboolean set_rooms(const Work *work, const char *text, GError **error)
     for (guint i = 0; i < work->places->len; i++) {
         const GbPlace *place = work->places->pdata[i];
         if (place->structure == work->structure && place->kind == GB_PLACE_ROOM && !is_named(rooms, place->room) &&
-            !remove_part(work->log, place, work->shots, error))
+            !remove_part(work, place, error))
             return FALSE;
     }
     for (guint i = 0; i < rooms->len; i++)
@@ -257,9 +267,10 @@ gboolean gb_structure_edit(GbLog *log, const GbStructureEdit *edit, char **summa
     g_autoptr(GbChange) change = gb_change_begin(log, "structure", error);
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
     g_autoptr(GPtrArray) shots = places == NULL ? NULL : gb_shots_load(log, error);
-    if (shots == NULL)
+    g_autoptr(GPtrArray) findings = shots == NULL ? NULL : gb_findings_load(log, error);
+    if (findings == NULL)
         return FALSE;
-    Work work = { .log = log, .places = places, .shots = shots };
+    Work work = { .log = log, .places = places, .shots = shots, .findings = findings };
     if (!ensure(&work, edit, name, error) || !set_faces(&work, GB_PLACE_ELEVATION, edit->elevations, error) ||
         !set_faces(&work, GB_PLACE_SLOPE, edit->slopes, error) || !set_rooms(&work, edit->rooms, error))
         return FALSE;
@@ -278,11 +289,13 @@ static gboolean drop(GbLog *log, const GbStructure *structure, GError **error)
 {
     g_autoptr(GPtrArray) places = gb_places_load(log, error);
     g_autoptr(GPtrArray) shots = places == NULL ? NULL : gb_shots_load(log, error);
-    if (shots == NULL)
+    g_autoptr(GPtrArray) findings = shots == NULL ? NULL : gb_findings_load(log, error);
+    if (findings == NULL)
         return FALSE;
+    const Work work = { .log = log, .structure = structure->id, .places = places, .shots = shots, .findings = findings };
     for (guint i = 0; i < places->len; i++) {
         const GbPlace *place = places->pdata[i];
-        if (place->structure == structure->id && !remove_part(log, place, shots, error))
+        if (place->structure == structure->id && !remove_part(&work, place, error))
             return FALSE;
     }
     return gb_structure_remove(log, structure->id, error);

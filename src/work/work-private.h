@@ -13,6 +13,10 @@ gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error);
 /* An abbreviated name of a checklist of the program's, in full: what is short for one list today could be short for two tomorrow. */
 void gb_edit_spell_out(char **checklist);
 
+/* The shots that a person names ("3,7-12"), in the order named: array of GbShot BORROWED from shots, OWNED by the caller. A number that is in
+ * no range of existing shots is GB_ERROR_UNKNOWN. */
+GPtrArray *gb_find_shots(const GPtrArray *shots, const char *text, GError **error);
+
 /* A file found. */
 typedef struct {
     char *path;
