@@ -34,6 +34,7 @@ static void place_free(gpointer data)
 static void shot_free(gpointer data)
 {
     GbShot *shot = data;
+    g_free(shot->weak);
     g_free(shot->subject);
     g_free(shot->value);
     g_free(shot);
