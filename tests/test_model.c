@@ -117,7 +117,8 @@ static int teardown_world(void **state)
 static json_t *model_of(const World *world)
 {
     g_autoptr(GbCheck) check =
-        gb_check_run(&world->claim, world->places, world->shots, world->waivers, world->checklist, world->catalogue);
+        gb_check_run(&(GbCheckInput){ .claim = &world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
+                                                         .checklist = world->checklist, .catalogue = world->catalogue });
     return gb_report_model(&world->claim, world->places, world->shots, check, world->checklist, world->catalogue);
 }
 
@@ -391,7 +392,8 @@ static void what_is_missing_is_counted_as_the_check_counts_it(void **state)
 {
     World *world = *state;
     g_autoptr(GbCheck) check =
-        gb_check_run(&world->claim, world->places, world->shots, world->waivers, world->checklist, world->catalogue);
+        gb_check_run(&(GbCheckInput){ .claim = &world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
+                                                         .checklist = world->checklist, .catalogue = world->catalogue });
     json_t *model = model_of(world);
     const json_t *attention = json_object_get(model, "attention"), *missing = json_object_get(attention, "missing"), *group;
     gsize lines = 0, i;

@@ -86,7 +86,8 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
                                               dossier->catalogue, error);
     if (dossier->checklist == NULL)
         return NULL;
-    dossier->check = gb_check_run(dossier->claim, dossier->places, dossier->shots, dossier->waivers, dossier->checklist,
-                                  dossier->catalogue);
+    const GbCheckInput input = { claim, dossier->places, dossier->shots, dossier->waivers, dossier->findings, dossier->components,
+                                 dossier->checklist, dossier->catalogue };
+    dossier->check = gb_check_run(&input);
     return g_steal_pointer(&dossier);
 }

@@ -62,6 +62,11 @@ static void print_end(const GbDossier *dossier)
         printf("%u shot%s no place yet (gablebook list FOLDER --place '').\n", found->unplaced, found->unplaced == 1 ? " has" : "s have");
     if (found->unnamed > 0)
         printf("%u shot%s no subject yet (gablebook list FOLDER --subject '').\n", found->unnamed, found->unnamed == 1 ? " has" : "s have");
+    if (found->unproved > 0)
+        printf("%u finding%s no photo (gablebook finding FOLDER).\n", found->unproved, found->unproved == 1 ? " has" : "s have");
+    if (found->unwritten > 0)
+        printf("%u shot%s damage and belong%s to no finding.\n", found->unwritten, found->unwritten == 1 ? " shows" : "s show",
+               found->unwritten == 1 ? "s" : "");
     if (!gb_check_complete(found))
         puts("Not complete.");
     else
