@@ -20,6 +20,7 @@
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
+#include <gablebook/roof.h>
 #include <gablebook/word.h>
 /* photo: one image file */
 #include <gablebook/digest.h>
