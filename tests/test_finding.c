@@ -224,6 +224,71 @@ static void a_finding_lacks_what_a_price_would_need(void **state)
     }
 }
 
+/* A gable roof of 40 x 30 ft at 6/12 over the dwelling, the ridge along the street. */
+static GbRoof *gable_roof(const GPtrArray *places)
+{
+    g_autoptr(GError) error = NULL;
+    GPtrArray *entries = g_ptr_array_new_with_free_func((GDestroyNotify)gb_roof_entry_free);
+    GbRoofEntry *entry = gb_roof_entry_new(GB_ROOF_GABLE);
+    static const struct { GbRoofGiven given; const char *text; } said[] = {
+        { GB_GIVEN_WIDTH, "40 ft" }, { GB_GIVEN_DEPTH, "30 ft" }, { GB_GIVEN_PITCH, "6/12" },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(said); i++)
+        assert_true(gb_roof_entry_take(entry, said[i].given, said[i].text, &error));
+    entry->structure = 1;
+    entry->on_dwelling = TRUE;
+    entry->structure_name = g_strdup("dwelling");
+    for (guint i = 0; i < places->len; i++) {
+        const GbPlace *place = places->pdata[i];
+        if (place->kind == GB_PLACE_SLOPE && place->structure == 1)
+            entry->places[place->face] = place->id;
+    }
+    g_ptr_array_add(entries, entry);
+    GbRoofSettings settings;
+    gb_roof_settings_init(&settings);
+    return gb_roof_new(entries, &settings);
+}
+
+/* Source: a gable of 40 x 30 ft at 6/12 is 1341.64 sq ft, each slope 670.82; eaves 80 ft in all, rakes four of 16.771 ft, ridge 40 ft (recomputed). */
+static void a_quantity_follows_the_roof_that_was_measured(void **state)
+{
+    static const struct { const char *place, *component, *quantity; double amount; GbUnit unit; const char *why; } cases[] = {
+        { "front slope", "shingles", "=", 6.7082, GB_UNIT_SQ, NULL },
+        { "roof", "shingles", "= area, SF", 1341.64, GB_UNIT_SF, NULL },
+        { "roof", "shingles", "= area, SQ", 13.4164, GB_UNIT_SQ, NULL },
+        { "roof", "drip edge", "=", 147.082, GB_UNIT_LF, NULL },
+        { "rear slope", "drip", "= drip", 73.541, GB_UNIT_LF, NULL },
+        { "rear", "gutter", "=", 40, GB_UNIT_LF, NULL },
+        { "dwelling", "ridge vent", "=", 40, GB_UNIT_LF, NULL },
+        { "roof", "shingles", "= hips", 0, GB_UNIT_LF, NULL },
+        { "roof", "shingles", "= ridge, SQ", NAN, GB_UNIT_SQ, "'ridge' is measured in LF, which can't be had in SQ" },
+        { "left slope", "shingles", "=", NAN, GB_UNIT_NONE, "no roof is measured there" },
+        { "site", "shingles", "=", NAN, GB_UNIT_NONE, "say nothing of this place" },
+        { "roof", "shingles", "= squares with waste", NAN, GB_UNIT_NONE, "no waste is set" },
+    };
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = photographed(state);
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++)
+        g_free(added(log, (GbFindingEdit){ .place = cases[i].place, .component = cases[i].component, .quantity = cases[i].quantity }));
+    g_autoptr(GPtrArray) findings = gb_findings_load(log, &error), places = gb_places_load(log, &error);
+    g_autoptr(GbRoof) roof = gable_roof(places);
+    gb_findings_follow(findings, places, roof);
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        const GbFinding *finding = gb_findings_by_number(findings, (gint64)i + 1);
+        if (cases[i].why != NULL) {
+            assert_true(isnan(finding->amount));
+            assert_non_null(strstr(finding->not_followed, cases[i].why));
+            continue;
+        }
+        assert_near(finding->amount, cases[i].amount, 0.01);
+        assert_int_equal(finding->unit, cases[i].unit);
+        assert_null(finding->not_followed);
+    }
+    g_autofree char *text = gb_finding_quantity_text(gb_findings_by_number(findings, 4));
+    assert_string_equal(text, "147.08 LF (drip edge)");
+    refused(state, log, (GbFindingEdit){ .place = "roof", .component = "shingles", .quantity = "= moss" }, GB_ERROR_UNKNOWN, "is no quantity of a roof");
+}
+
 static void a_finding_without_sense_in_the_database_is_refused(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -249,6 +314,7 @@ int main(void)
         test_in_folder(a_place_with_a_finding_stays),
         test_in_folder(findings_lie_along_the_walk_and_then_by_number),
         test_in_folder(a_finding_lacks_what_a_price_would_need),
+        test_in_folder(a_quantity_follows_the_roof_that_was_measured),
         test_in_folder(a_finding_without_sense_in_the_database_is_refused),
     };
     return cmocka_run_group_tests_name("finding", tests, NULL, NULL);

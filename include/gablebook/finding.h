@@ -10,6 +10,7 @@
 #include <gablebook/claim.h>
 #include <gablebook/component.h>
 #include <gablebook/log.h>
+#include <gablebook/roof.h>
 #include <jansson.h>
 
 G_BEGIN_DECLS
@@ -31,8 +32,12 @@ typedef struct {
 } GbFinding;
 
 /* All findings in the order of the walk (places as gb_places_load), then by number: array of GbFinding, OWNED by the caller
- * (g_ptr_array_unref). Amounts that follow a measurement are not known yet: see gb_findings_follow (follow.h). */
+ * (g_ptr_array_unref). Amounts that follow a measurement are not known yet: gb_findings_follow finds them. */
 GPtrArray *gb_findings_load(GbLog *log, GError **error);
+/* Find the amounts that follow a measurement: of a slope its own, of an elevation those of the slope above it, of a roof or a whole structure
+ * those of all its slopes, each in the measurement's unit or the one asked for (SF and SQ only). Fills amount and unit, or not_followed. places and roof
+ * BORROWED for the call. */
+void gb_findings_follow(const GPtrArray *findings, const GPtrArray *places, const GbRoof *roof);
 /* The finding of that number, or NULL. BORROWED from the array. O(n). */
 GbFinding *gb_findings_by_number(const GPtrArray *findings, gint64 number);
 

@@ -22,6 +22,7 @@
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
 #include <gablebook/quantity.h>
+#include <gablebook/roof.h>
 #include <gablebook/word.h>
 /* photo: one image file */
 #include <gablebook/digest.h>

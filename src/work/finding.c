@@ -73,7 +73,10 @@ static gboolean set_quantity(GbFinding *finding, const char *text, const GbCompo
         !gb_quantity_parse(finding->quantity, component != NULL ? component->unit : GB_UNIT_NONE,
                            component != NULL ? component->measure : NULL, &quantity, error))
         return FALSE;
-    replace(&finding->measure, quantity.measure);
+    GbRoofQuantity measure;
+    if (quantity.measure != NULL && !gb_roof_quantity_parse(quantity.measure, &measure, error))
+        return FALSE;
+    replace(&finding->measure, quantity.measure != NULL ? gb_roof_quantity_word(measure) : NULL);
     finding->amount = quantity.amount;
     finding->unit = quantity.unit;
     return TRUE;
