@@ -51,6 +51,9 @@ typedef struct {
     guint unproved;    /* findings without a shot, or with none but such as are left out */
 } GbCheck;
 
+/* What a line lacks when no shot at all proves its finding. */
+#define GB_LACKS_PROOF "no photo proves it"
+
 /* All that a check looks at, as loaded from one state of the log; BORROWED for the call but where said. */
 typedef struct {
     const GbClaim *claim;

@@ -52,6 +52,7 @@
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>
 #include <gablebook/doubt.h>
+#include <gablebook/leaving.h>
 #include <gablebook/list.h>
 /* work: the verbs */
 #include <gablebook/correct.h>

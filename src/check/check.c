@@ -484,7 +484,7 @@ static void add_finding_lines(Run *run, const GbPlace *place, const GbFinding *f
         if (r->needs_written) {
             take_line_lacking(run, line, gb_finding_lacks(finding));
         } else if (own->len == 0) {
-            take_line_lacking(run, line, g_strdup("no photo proves it"));
+            take_line_lacking(run, line, g_strdup(GB_LACKS_PROOF));
         } else {
             g_autoptr(GArray) shots = g_array_copy(own);
             add_overviews(run, r, place->id, shots);
