@@ -48,6 +48,7 @@
 #include <gablebook/shot.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
+#include <gablebook/brief.h>
 #include <gablebook/check.h>
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>

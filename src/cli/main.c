@@ -12,6 +12,7 @@
     ENTRY(new) \
     ENTRY(edit) \
     ENTRY(structure) \
+    ENTRY(brief) \
     ENTRY(import) \
     ENTRY(clock) \
     ENTRY(list) \
