@@ -67,6 +67,7 @@
 #include <gablebook/waive.h>
 /* report: what leaves the house */
 #include <gablebook/report.h>
+#include <gablebook/scope.h>
 #include <gablebook/template.h>
 
 #endif

@@ -23,6 +23,7 @@
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \
+    ENTRY(scope) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \
