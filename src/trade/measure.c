@@ -216,6 +216,59 @@ gboolean gb_length_is_bare(const char *text)
     return match("^(?:[0-9]{1,4} ?" FOOT " ?-? ?)?(" NUMBER ")$", letters, &number, NULL);
 }
 
+/* --- years, numbers --- */
+
+#define YEARS_MAX 300.0
+#define YEARS "(?: ?(?:years?|yrs?\\.?|y)(?: old)?)?"
+#define ABOUT "(?:(?:about|around|ca\\.?|approx\\.?|~) ?)?"
+
+/* The ends of a span; NAN in *low where the text is none. */
+static void years_of(const char *text, double *low, double *high)
+{
+    g_autofree char *first = NULL, *second = NULL;
+    *low = *high = NAN;
+    if (match("^" ABOUT "(" NUMBER ")" YEARS "$", text, &first, NULL)) {
+        *low = *high = number_of(first);
+    } else if (match("^" ABOUT "(" NUMBER ")" YEARS " ?(?:-|to|or|and) ?(" NUMBER ")" YEARS "$", text, &first, &second)) {
+        *low = number_of(first);
+        *high = number_of(second);
+    } else if (match("^(?:over|more than|at least|>) ?(" NUMBER ")" YEARS "$", text, &first, NULL) ||
+               match("^(" NUMBER ") ?(?:\\+|or more|and more|plus)" YEARS "$", text, &first, NULL)) {
+        *low = number_of(first);
+    } else if (match("^(?:under|less than|up to|at most|<) ?(" NUMBER ")" YEARS "$", text, &first, NULL)) {
+        *low = 0;
+        *high = number_of(first);
+    }
+}
+
+gboolean gb_years_parse(const char *text, double *low, double *high, GError **error)
+{
+    g_autofree char *letters = plain(text), *year = NULL;
+    double from, to;
+    if (match("^((?:19|20)[0-9]{2})$", letters, &year, NULL))
+        return fail(text, "age; write how old it is, not the year: 12 years, 12-15 years", error);
+    years_of(letters, &from, &to);
+    if (isnan(from))
+        return fail(text, "number of years; write it like 12 years, 12-15 years, over 20 years or under 5 years", error);
+    if (from > YEARS_MAX || to > YEARS_MAX)
+        return fail(text, "number of years: more than 300", error);
+    if (from > to) /* false for an open end */
+        return fail(text, "span of years: it ends before it begins", error);
+    *low = from;
+    *high = to;
+    return TRUE;
+}
+
+gboolean gb_number_parse(const char *text, double *number, GError **error)
+{
+    g_autofree char *letters = plain(text), *digits = NULL;
+    double value = match("^(" NUMBER ")$", letters, &digits, NULL) ? number_of(digits) : (double)NAN;
+    if (isnan(value))
+        return fail(text, "number; write it like 2, 1.5 or 1 1/2", error);
+    *number = value;
+    return TRUE;
+}
+
 /* --- any kind --- */
 
 static gboolean parse_whole(const char *text, const char *pattern, const char *how, double *number, GError **error)
