@@ -397,6 +397,25 @@ static void a_waiver_sets_aside_what_is_missing_and_only_while_it_is(void **stat
     assert_int_equal(check->there, 1);
 }
 
+static void a_weak_shot_makes_a_requirement_weak_and_a_good_one_beside_it_makes_it_there(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = each elevation\nsubjects = overview\ndistances = overview\n"
+                            "[b]\nwhat = B\nwhere = each elevation\nsubjects = overview\nlevel = advised\n";
+    add_shot(job, FRONT, "overview", GB_DISTANCE_OVERVIEW, NULL)->weak = g_strdup("blurred: smeared");
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "a place:3", GB_CHECK_WEAK, "only weak: shot 1 (blurred: smeared)");
+    assert_line(check, "b place:3", GB_CHECK_ADVISED, "only weak: shot 1 (blurred: smeared)");
+    assert_line(check, "a place:4", GB_CHECK_MISSING, "no overview");
+    assert_int_equal(check->weak, 1);
+    assert_int_equal(line_of(check, "a place:3")->shots->len, 1);
+    assert_false(gb_check_complete(check));
+    add_shot(job, FRONT, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    check = check_text(job, text);
+    assert_line(check, "a place:3", GB_CHECK_THERE, NULL);
+    assert_int_equal(check->weak, 0);
+}
+
 /* --- order, labels, words ----------------------------------------------------------------------------------------- */
 
 static void lines_go_along_the_walk_and_in_the_order_of_the_file(void **state)
@@ -611,7 +630,7 @@ static void the_json_says_what_the_check_says(void **state)
     free(dumped);
     json_decref(json);
     assert_string_equal(text,
-        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"unplaced\":0,\"unnamed\":0,"
+        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"weak\":0,\"unplaced\":0,\"unnamed\":0,"
         "\"groups\":[{\"title\":\"The claim\",\"lines\":[{\"key\":\"a\",\"label\":\"a\",\"what\":\"The \\\"house\\\" number\","
         "\"why\":\"Whose house\",\"state\":\"there\",\"required\":true,\"shots\":[1]}]},"
         "{\"title\":\"Front slope\",\"lines\":[{\"key\":\"b place:8\",\"label\":\"b, front slope\",\"what\":\"B\",\"why\":\"\","
@@ -656,6 +675,7 @@ int main(void)
         test_of_job(what_is_only_advised_does_not_make_a_claim_incomplete),
         test_of_job(a_requirement_for_hail_is_no_line_of_a_wind_claim),
         test_of_job(a_waiver_sets_aside_what_is_missing_and_only_while_it_is),
+        test_of_job(a_weak_shot_makes_a_requirement_weak_and_a_good_one_beside_it_makes_it_there),
         test_of_job(lines_go_along_the_walk_and_in_the_order_of_the_file),
         test_of_job(a_line_is_found_by_abbreviated_label_and_by_its_key),
         test_of_job(states_have_their_words),

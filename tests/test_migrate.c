@@ -165,6 +165,20 @@ static void read_right(void **state)
     assert_string_equal(line->waived_who, "Ada Quill");
 }
 
+/* Photos that came in before their pixels were measured have no measures: not measures of nothing. */
+static void photos_taken_in_before_version_2_are_not_measured(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    for (int version = 1; version <= GB_SCHEMA_VERSION; version++) {
+        restore(state, version);
+        g_autoptr(GbLog) log = open_claim(state);
+        g_autoptr(GPtrArray) shots = gb_shots_load(log, &error);
+        assert_no_error(error);
+        for (guint i = 0; i < shots->len; i++)
+            assert_int_equal(((GbShot *)shots->pdata[i])->measured, version >= 2);
+    }
+}
+
 /* Redo what is undone, undo everything, redo everything: the changesets of old versions still apply. */
 static void go_back_and_forth(void **state)
 {
@@ -262,6 +276,7 @@ int main(void)
         cmocka_unit_test(a_step_that_is_not_there_stops_before_it),
         cmocka_unit_test(every_step_this_program_needs_is_built_in),
         test_in_folder(claims_of_every_version_read_right),
+        test_in_folder(photos_taken_in_before_version_2_are_not_measured),
         test_in_folder(the_history_of_every_version_can_be_undone_and_redone),
         test_in_folder(claims_of_every_version_get_the_columns_of_a_new_one),
         test_in_folder(a_claim_of_a_newer_version_is_refused_unchanged),

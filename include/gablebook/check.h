@@ -18,7 +18,8 @@ typedef enum {
     GB_CHECK_THERE,
     GB_CHECK_MISSING, /* required, and not (or not fully) there */
     GB_CHECK_ADVISED, /* only advised, and not there */
-    GB_CHECK_WAIVED   /* not there, and a person said why */
+    GB_CHECK_WAIVED,  /* not there, and a person said why */
+    GB_CHECK_WEAK     /* required, and there only in shots that are weak as evidence (blurred, badly exposed) */
 } GbCheckState;
 
 /* One requirement at one place (or structure, or once). Text OWNED by the line. */
@@ -41,7 +42,7 @@ typedef struct {
 
 typedef struct {
     GPtrArray *lines;  /* of GbCheckLine, along the walk: claim and site first, then places in walk order */
-    guint there, missing, advised, waived; /* how many lines of each state */
+    guint there, missing, advised, waived, weak; /* how many lines of each state */
     guint unplaced;    /* shots without a place, not left out */
     guint unnamed;     /* shots without a subject, not left out */
 } GbCheck;
@@ -57,10 +58,13 @@ GbCheck *gb_check_run(const GbClaim *claim, const GPtrArray *places, const GPtrA
 /* The line a person means: word.h rules over labels, then exact keys. NULL with GB_ERROR_UNKNOWN, _UNCLEAR. BORROWED from the check. */
 const GbCheckLine *gb_check_find(const GbCheck *check, const char *text, GError **error);
 
-/* "there", "missing", "advised", "waived". */
+/* Whether nothing that is required is missing or only weakly there. */
+gboolean gb_check_complete(const GbCheck *check);
+
+/* "there", "missing", "advised", "waived", "weak". */
 const char *gb_check_state_word(GbCheckState state);
 
-/* The check as JSON, for check --json and the report model: {"checklist", "complete", "there", "missing", "advised", "waived",
+/* The check as JSON, for check --json and the report model: {"checklist", "complete", "there", "missing", "advised", "waived", "weak",
  * "unplaced", "unnamed", "groups": [{"title", "lines": [{"key", "label", "what", "why", "state", "required", "shots": [..],
  * "lacks"?, "waived_why"?, "waived_who"?, "waived_at"? "2026-05-14T20:02:08Z"}]}]}. OWNED by the caller (json_decref). */
 json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist);

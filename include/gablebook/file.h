@@ -18,6 +18,9 @@ G_BEGIN_DECLS
  * never opened for reading). */
 GBytes *gb_file_read(const char *path, gsize max_bytes, GError **error);
 
+/* Read at most the first n bytes of a regular file; otherwise as gb_file_read. */
+GBytes *gb_file_read_head(const char *path, gsize n, GError **error);
+
 /* Read a text file: as above; a byte-order mark is dropped, text that is not UTF-8 is
  * GB_ERROR_SYNTAX with the line. Returns a NUL-terminated string OWNED by the caller (g_free). */
 char *gb_file_read_text(const char *path, gsize max_bytes, GError **error);

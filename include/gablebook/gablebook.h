@@ -37,6 +37,7 @@
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
 /* log: the claim folder */
+#include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/history.h>
 #include <gablebook/log.h>
@@ -47,13 +48,17 @@
 #include <gablebook/check.h>
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>
+#include <gablebook/doubt.h>
 #include <gablebook/list.h>
 /* work: the verbs */
+#include <gablebook/correct.h>
 #include <gablebook/edit.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
 #include <gablebook/structure.h>
+#include <gablebook/suggest.h>
 #include <gablebook/tag.h>
+#include <gablebook/visits.h>
 #include <gablebook/waive.h>
 /* report: what leaves the house */
 #include <gablebook/report.h>

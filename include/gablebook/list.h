@@ -4,6 +4,7 @@
 #ifndef GABLEBOOK_LIST_H
 #define GABLEBOOK_LIST_H
 
+#include <gablebook/camera.h>
 #include <gablebook/dossier.h>
 #include <jansson.h>
 
@@ -22,13 +23,11 @@ typedef struct {
  * (g_ptr_array_unref). GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR. */
 GPtrArray *gb_list(const GbDossier *dossier, const GbListFilter *filter, GError **error);
 
-/* Those shots as JSON: an array of {"number", "file", "sha256", "taken" (camera's local time or null), "offset_min", "camera",
+/* Those shots as JSON: an array of {"number", "file", "sha256", "taken" (corrected local time or null), "taken_utc",
+ * "reading" (the camera's own), "correction_s", "zone_min", "clock_known_by" (clock.h), "offset_min" (as the file says), "camera",
  * "lat", "lon", "position_error_m", "heading_deg", "heading_ref", "place", "subject", "distance", "value", "caption",
- * "caption_written" (by a person), "left_out", "damaged"}. Unknown is null. OWNED by the caller (json_decref). */
+ * "caption_written" (by a person), "left_out", "damaged", "weak", "remark"}. Unknown is null. OWNED by the caller (json_decref). */
 json_t *gb_list_json(const GbDossier *dossier, const GPtrArray *shots);
-
-/* "Larkfield LF-7 phone": make and model, the make not said twice; "" when unknown. OWNED by the caller (g_free). */
-char *gb_camera_name(const GbExif *exif);
 
 G_END_DECLS
 #endif

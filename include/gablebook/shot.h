@@ -8,8 +8,10 @@
 
 #include <gablebook/catalogue.h>
 #include <gablebook/claim.h>
+#include <gablebook/clock.h>
 #include <gablebook/exif.h>
 #include <gablebook/log.h>
+#include <gablebook/quality.h>
 
 G_BEGIN_DECLS
 
@@ -24,6 +26,15 @@ typedef struct {
     int width, height;   /* as stored, before turning */
     gboolean damaged;    /* partly readable */
     GbExif exif;
+    gboolean measured;   /* quality is known */
+    GbQuality quality;
+
+    /* What follows from it and from the claim's other shots, computed anew at every load. */
+    char *camera;        /* key of the camera that took it (camera.h) */
+    GbClockTime time;    /* reading, correction, corrected time, and how that is known */
+    guint rank;          /* place in the order of corrected time, from 1; 0: not loaded from a log */
+    char *weak;          /* why it is weak as evidence: "blurred: even its sharpest edges ..."; NULL it is not */
+    char *remark;        /* "soft: ...", "near-duplicate: ..."; NULL nothing to say */
 
     /* From the user. */
     gint64 place;         /* GbPlace id; 0 none yet */
@@ -36,8 +47,8 @@ typedef struct {
     gint64 hand_order;    /* the user's own order within the place, from 1; 0 none: by time */
 } GbShot;
 
-/* All shots by capture time (camera time with sub-seconds; unknown times last; then file name, then number): array of
- * GbShot, OWNED by the caller (g_ptr_array_unref). */
+/* All shots by corrected capture time (clock.h, with what people said of the clocks; unknown times last; then file name, then
+ * number): array of GbShot, OWNED by the caller (g_ptr_array_unref). */
 GPtrArray *gb_shots_load(GbLog *log, GError **error);
 
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */

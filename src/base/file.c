@@ -44,7 +44,8 @@ static gboolean read_all(int fd, guint8 *into, gsize n, const char *path, GError
     return TRUE;
 }
 
-static GBytes *read_open(int fd, const char *path, gsize max_bytes, GError **error)
+/* head: a larger file is no error, its first max_bytes are read. */
+static GBytes *read_open(int fd, const char *path, gsize max_bytes, gboolean head, GError **error)
 {
     g_autofree char *shown = g_filename_display_name(path);
     struct stat st;
@@ -56,12 +57,12 @@ static GBytes *read_open(int fd, const char *path, gsize max_bytes, GError **err
         g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: is no regular file", shown);
         return NULL;
     }
-    if ((guint64)st.st_size > max_bytes) {
+    if ((guint64)st.st_size > max_bytes && !head) {
         g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "%s: has %" G_GINT64_FORMAT " bytes; at most %" G_GSIZE_FORMAT
                     " are read", shown, (gint64)st.st_size, max_bytes);
         return NULL;
     }
-    gsize n = (gsize)st.st_size;
+    gsize n = (gsize)MIN((guint64)st.st_size, max_bytes);
     g_autofree guint8 *data = g_try_malloc(n + 1);
     if (data == NULL) {
         g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "%s: not enough memory for its %" G_GSIZE_FORMAT " bytes", shown, n);
@@ -72,7 +73,7 @@ static GBytes *read_open(int fd, const char *path, gsize max_bytes, GError **err
     return g_bytes_new_take(g_steal_pointer(&data), n);
 }
 
-GBytes *gb_file_read(const char *path, gsize max_bytes, GError **error)
+static GBytes *read_file(const char *path, gsize max_bytes, gboolean head, GError **error)
 {
     /* O_NONBLOCK: opening a FIFO must not wait for its other end. */
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
@@ -80,9 +81,19 @@ GBytes *gb_file_read(const char *path, gsize max_bytes, GError **error)
         fail(error, "can't open", path);
         return NULL;
     }
-    GBytes *bytes = read_open(fd, path, max_bytes, error);
+    GBytes *bytes = read_open(fd, path, max_bytes, head, error);
     close(fd);
     return bytes;
+}
+
+GBytes *gb_file_read(const char *path, gsize max_bytes, GError **error)
+{
+    return read_file(path, max_bytes, FALSE, error);
+}
+
+GBytes *gb_file_read_head(const char *path, gsize n, GError **error)
+{
+    return read_file(path, n, TRUE, error);
 }
 
 static guint line_of(const char *text, const char *at)

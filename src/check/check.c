@@ -158,23 +158,47 @@ typedef struct {
     gboolean value;            /* one of them carries its value */
 } Found;
 
-/* Count what is there and note the shots that count: those at a wanted distance, and those that carry a wanted value,
- * from wherever they were taken. */
-static Found count_shots(const Run *run, GbCheckLine *line, const GArray *shots)
+/* Count what is there: all shots, or only those that are not weak. */
+static Found count_shots(const Run *run, const GbRequirement *r, const GArray *shots, gboolean weak_too)
+{
+    Found found = {0};
+    for (guint i = 0; i < shots->len; i++) {
+        const GbShot *shot = run->shots->pdata[g_array_index(shots, guint, i)];
+        if (shot->weak != NULL && !weak_too)
+            continue;
+        found.all++;
+        found.at[gb_shot_distance(shot, run->catalogue)]++;
+        found.value |= r->needs_value && carries_value(shot);
+    }
+    return found;
+}
+
+/* Note the shots that count: those at a wanted distance, and those that carry a wanted value, from wherever they were taken. */
+static void note_shots(const Run *run, GbCheckLine *line, const GArray *shots)
 {
     const GbRequirement *r = line->requirement;
     gboolean any_distance = !names_distances(r);
-    Found found = {.all = shots->len};
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = run->shots->pdata[g_array_index(shots, guint, i)];
-        GbDistance distance = gb_shot_distance(shot, run->catalogue);
         gboolean proves_value = r->needs_value && carries_value(shot);
-        found.at[distance]++;
-        found.value |= proves_value;
-        if (any_distance || r->wants[distance] || proves_value)
+        if (any_distance || r->wants[gb_shot_distance(shot, run->catalogue)] || proves_value)
             g_array_append_val(line->shots, shot->number);
     }
-    return found;
+}
+
+/* "only weak: shot 31 (overexposed: ...)". shots: indices. OWNED by the caller. */
+static char *weakness_of(const Run *run, const GArray *shots)
+{
+    g_autoptr(GString) text = g_string_new("only weak");
+    const char *between = ": ";
+    for (guint i = 0; i < shots->len; i++) {
+        const GbShot *shot = run->shots->pdata[g_array_index(shots, guint, i)];
+        if (shot->weak == NULL)
+            continue;
+        g_string_append_printf(text, "%sshot %" G_GINT64_FORMAT " (%s)", between, shot->number, shot->weak);
+        between = ", ";
+    }
+    return g_string_free(g_steal_pointer(&text), FALSE);
 }
 
 static void add_lack(GString *lacks, const char *text)
@@ -229,8 +253,9 @@ static char *lacks_of(const Run *run, const GbRequirement *r, const Found *found
     return lacks->len ? g_strdup(lacks->str) : NULL;
 }
 
-/* A waiver speaks only while something is missing: a photo that came after all is worth more. */
-static void judge(const Run *run, GbCheckLine *line)
+/* A waiver speaks only while something is missing: a photo that came after all is worth more.
+ *   weak  what is lacking is there in weak shots */
+static void judge(const Run *run, GbCheckLine *line, gboolean weak)
 {
     const GbWaiver *waiver = g_hash_table_lookup(run->waivers, line->key);
     if (line->lacks == NULL) {
@@ -240,14 +265,17 @@ static void judge(const Run *run, GbCheckLine *line)
         line->waived_why = g_strdup(waiver->why);
         line->waived_who = g_strdup(waiver->who);
         line->waived_at_utc_s = waiver->at_utc_s;
+    } else if (line->requirement->required) {
+        line->state = weak ? GB_CHECK_WEAK : GB_CHECK_MISSING;
     } else {
-        line->state = line->requirement->required ? GB_CHECK_MISSING : GB_CHECK_ADVISED;
+        line->state = GB_CHECK_ADVISED;
     }
     GbCheck *check = run->check;
     check->there += line->state == GB_CHECK_THERE;
     check->missing += line->state == GB_CHECK_MISSING;
     check->advised += line->state == GB_CHECK_ADVISED;
     check->waived += line->state == GB_CHECK_WAIVED;
+    check->weak += line->state == GB_CHECK_WEAK;
 }
 
 /* "test-square" as a person types it: "test square". */
@@ -261,9 +289,16 @@ static void take_line(Run *run, GbCheckLine *line, const char *scope, const char
 {
     g_autoptr(GArray) shots = gather(run, scope, subjects);
     line->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
-    Found found = count_shots(run, line, shots);
-    line->lacks = lacks_of(run, line->requirement, &found);
-    judge(run, line);
+    note_shots(run, line, shots);
+    Found strong = count_shots(run, line->requirement, shots, FALSE), all = count_shots(run, line->requirement, shots, TRUE);
+    g_autofree char *lacks_in_all = lacks_of(run, line->requirement, &all);
+    line->lacks = lacks_of(run, line->requirement, &strong);
+    gboolean weak = line->lacks != NULL && lacks_in_all == NULL;
+    if (weak) {
+        g_free(line->lacks);
+        line->lacks = weakness_of(run, shots);
+    }
+    judge(run, line, weak);
     g_ptr_array_add(run->check->lines, line);
 }
 
@@ -454,9 +489,14 @@ const GbCheckLine *gb_check_find(const GbCheck *check, const char *text, GError 
     return NULL;
 }
 
+gboolean gb_check_complete(const GbCheck *check)
+{
+    return check->missing == 0 && check->weak == 0;
+}
+
 const char *gb_check_state_word(GbCheckState state)
 {
-    static const char *const words[] = {"there", "missing", "advised", "waived"};
+    static const char *const words[] = {"there", "missing", "advised", "waived", "weak"};
     return words[state];
 }
 

@@ -75,11 +75,12 @@ json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist)
 {
     json_t *object = json_object();
     set_text(object, "checklist", gb_checklist_title(checklist));
-    json_object_set_new(object, "complete", json_boolean(check->missing == 0));
+    json_object_set_new(object, "complete", json_boolean(gb_check_complete(check)));
     set_count(object, "there", check->there);
     set_count(object, "missing", check->missing);
     set_count(object, "advised", check->advised);
     set_count(object, "waived", check->waived);
+    set_count(object, "weak", check->weak);
     set_count(object, "unplaced", check->unplaced);
     set_count(object, "unnamed", check->unnamed);
     json_object_set_new(object, "groups", json_of_groups(check->lines));

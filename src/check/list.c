@@ -56,18 +56,6 @@ GPtrArray *gb_list(const GbDossier *dossier, const GbListFilter *words, GError *
     return shots;
 }
 
-char *gb_camera_name(const GbExif *exif)
-{
-    if (exif->model == NULL)
-        return g_strdup(exif->make == NULL ? "" : exif->make);
-    if (exif->make == NULL)
-        return g_strdup(exif->model);
-    gsize first_word = strcspn(exif->make, " "); /* makes are written with their legal form, models without it */
-    if (g_ascii_strncasecmp(exif->model, exif->make, first_word) == 0)
-        return g_strdup(exif->model);
-    return g_strdup_printf("%s %s", exif->make, exif->model);
-}
-
 static json_t *number_or_null(double value)
 {
     return isnan(value) ? json_null() : json_real(value);
@@ -84,19 +72,27 @@ static json_t *shot_json(const GbDossier *dossier, const GbShot *shot)
     const char ref[] = { exif->heading_ref, '\0' };
     const GbPlace *place = gb_places_by_id(dossier->places, shot->place);
     const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(dossier->catalogue, shot->subject);
-    g_autofree char *taken = gb_time_text(exif->taken_local_s);
+    const GbClockTime *time = &shot->time;
+    g_autofree char *taken = gb_time_text(isnan(time->local_s) ? time->reading_s : time->local_s);
+    g_autofree char *reading = gb_time_text(exif->taken_local_s);
+    g_autofree char *utc = gb_time_text(time->utc_s);
     g_autofree char *camera = gb_camera_name(exif);
     g_autofree char *caption = gb_shot_caption(shot, dossier->places, dossier->catalogue);
-    return json_pack("{sI ss ss so so so so so so so so so so so so so sb sb sb}",
+    return json_pack("{sI ss ss so so so so so ss so so so so so so so so so so so so sb sb sb so so}",
         "number", (json_int_t)shot->number, "file", shot->source_name, "sha256", shot->sha256,
-        "taken", text_or_null(taken), "offset_min", exif->has_offset ? json_integer(exif->offset_min) : json_null(),
+        "taken", text_or_null(taken), "taken_utc", text_or_null(utc), "reading", text_or_null(reading),
+        "correction_s", number_or_null(time->correction_s),
+        "zone_min", time->zone_how == GB_ZONE_NONE ? json_null() : json_integer(time->zone_min),
+        "clock_known_by", gb_clock_how_word(time->how),
+        "offset_min", exif->has_offset ? json_integer(exif->offset_min) : json_null(),
         "camera", text_or_null(camera), "lat", number_or_null(exif->lat_deg), "lon", number_or_null(exif->lon_deg),
         "position_error_m", number_or_null(exif->position_error_m), "heading_deg", number_or_null(exif->heading_deg),
         "heading_ref", text_or_null(ref), "place", text_or_null(place == NULL ? NULL : place->label),
         "subject", text_or_null(subject == NULL ? shot->subject : subject->name),
         "distance", text_or_null(gb_distance_word(gb_shot_distance(shot, dossier->catalogue))),
         "value", text_or_null(shot->value), "caption", text_or_null(caption),
-        "caption_written", shot->caption != NULL, "left_out", shot->left_out, "damaged", shot->damaged);
+        "caption_written", shot->caption != NULL, "left_out", shot->left_out, "damaged", shot->damaged,
+        "weak", text_or_null(shot->weak), "remark", text_or_null(shot->remark));
 }
 
 json_t *gb_list_json(const GbDossier *dossier, const GPtrArray *shots)

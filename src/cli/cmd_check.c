@@ -8,13 +8,13 @@ const GbCommand gb_cmd_check = {
     .name = "check",
     .args = "FOLDER",
     .what = "say what is there, what is missing and what was waived, along the walk",
-    .more = "Exit status: 0 nothing required is missing, 1 something is, 2 error.",
+    .more = "Exit status: 0 nothing required is missing or weak (blurred, badly exposed), 1 something is, 2 error.",
     .run = check,
 };
 
 static const char *mark(GbCheckState state)
 {
-    static const char *const marks[] = { "  there   ", "> MISSING ", "  advised ", "  waived  " };
+    static const char *const marks[] = { "  there   ", "> MISSING ", "  advised ", "  waived  ", "> WEAK    " };
     return marks[state];
 }
 
@@ -56,13 +56,13 @@ static void print_lines(const GbCheck *found, gboolean all)
 static void print_end(const GbDossier *dossier)
 {
     const GbCheck *found = dossier->check;
-    gb_cli_printf("%s: %u there, %u missing, %u advised, %u waived.\n", gb_checklist_title(dossier->checklist), found->there, found->missing,
-                  found->advised, found->waived);
+    gb_cli_printf("%s: %u there, %u missing, %u weak, %u advised, %u waived.\n", gb_checklist_title(dossier->checklist), found->there,
+                  found->missing, found->weak, found->advised, found->waived);
     if (found->unplaced > 0)
         printf("%u shot%s no place yet (gablebook list FOLDER --place '').\n", found->unplaced, found->unplaced == 1 ? " has" : "s have");
     if (found->unnamed > 0)
         printf("%u shot%s no subject yet (gablebook list FOLDER --subject '').\n", found->unnamed, found->unnamed == 1 ? " has" : "s have");
-    if (found->missing > 0)
+    if (!gb_check_complete(found))
         puts("Not complete.");
     else
         puts("Complete: nothing that is required is missing.");
@@ -91,5 +91,5 @@ static int check(int argc, char **argv)
         print_lines(dossier->check, !short_list);
         print_end(dossier);
     }
-    return dossier->check->missing > 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
+    return gb_check_complete(dossier->check) ? GB_EXIT_DONE : GB_EXIT_MISSING;
 }

@@ -23,6 +23,7 @@ const GbCommand gb_cmd_import = {
 #define BAR_WIDTH 24
 
 typedef struct {
+    GHashTable *fresh; /* numbers of the shots that came in, gint64 */
     gboolean on_terminal;
     GTimer *clock;
     double last_line_s;
@@ -91,6 +92,8 @@ static void show_progress(Progress *progress, const GbImportTally *tally)
 static void on_file(const GbImportFile *file, const GbImportTally *tally, gpointer user)
 {
     Progress *progress = user;
+    if (file->outcome == GB_IMPORT_NEW || file->outcome == GB_IMPORT_BACK)
+        g_hash_table_add(progress->fresh, g_memdup2(&file->number, sizeof file->number));
     if (file->message != NULL) {
         if (progress->on_terminal)
             fputs("\r\033[K", stderr);
@@ -118,18 +121,43 @@ static void print_tally(const GbImportTally *tally)
         printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", files_done(tally), tally->total);
 }
 
+#define TIMES_MAX 3 /* more shots than that at another time are one line: somebody came back on another day */
+
+/* Photos of another property on the same card are easily taken in by mistake. */
+static void print_doubts(GbLog *log, GHashTable *fresh)
+{
+    if (g_hash_table_size(fresh) == 0)
+        return;
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
+    g_autoptr(GPtrArray) doubts = shots == NULL ? g_ptr_array_new() : gb_doubts(shots);
+    guint times = 0;
+    for (guint i = 0; i < doubts->len; i++) {
+        const GbDoubt *doubt = doubts->pdata[i];
+        times += !doubt->far && g_hash_table_contains(fresh, &doubt->number);
+    }
+    for (guint i = 0; i < doubts->len; i++) {
+        const GbDoubt *doubt = doubts->pdata[i];
+        if (g_hash_table_contains(fresh, &doubt->number) && (doubt->far || times <= TIMES_MAX))
+            gb_cli_printf("Look again: %s.\n", doubt->text);
+    }
+    if (times > TIMES_MAX)
+        printf("Look again: %u shots were taken hours away from the others: a second visit, or another property?\n", times);
+}
+
 static int run_import(GbLog *log, char **paths)
 {
     GError *error = NULL;
     GbImportTally tally;
     g_autoptr(GTimer) clock = g_timer_new();
-    Progress progress = { isatty(STDERR_FILENO), clock, 0 };
+    g_autoptr(GHashTable) fresh = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL);
+    Progress progress = { fresh, isatty(STDERR_FILENO), clock, 0 };
     const GbImportWatch watch = { on_file, is_interrupted, &progress, 0 };
     block_signals();
     gboolean ok = gb_import(log, (const char *const *)paths, &watch, &tally, &error);
     if (progress.on_terminal)
         fputs("\r\033[K", stderr);
     print_tally(&tally);
+    print_doubts(log, fresh);
     if (!ok)
         return gb_cli_fail(error);
     return tally.left_out > 0 || tally.stopped || tally.total == 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;

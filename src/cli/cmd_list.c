@@ -3,12 +3,15 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "command.h"
 
+#include <math.h>
+
 static int list(int argc, char **argv);
 const GbCommand gb_cmd_list = {
     .name = "list",
     .args = "FOLDER",
     .what = "show the shots in order of time",
-    .more = "Times are the camera's own. An empty text finds what is not said yet: gablebook list FOLDER --place ''",
+    .more = "Times are local and corrected for the cameras' clocks (gablebook clock tells how); --readings shows what the cameras wrote. An "
+            "empty text finds what is not said yet: gablebook list FOLDER --place ''",
     .run = list,
 };
 
@@ -19,32 +22,39 @@ static void add(GPtrArray *cells, char *text)
     g_ptr_array_add(cells, *text != '\0' ? text : (g_free(text), g_strdup("-")));
 }
 
-static void add_shot(GPtrArray *cells, const GbDossier *dossier, const GbShot *shot)
+static void add_shot(GPtrArray *cells, const GbDossier *dossier, const GbShot *shot, gboolean readings)
 {
     const GbPlace *place = gb_places_by_id(dossier->places, shot->place);
     const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(dossier->catalogue, shot->subject);
     add(cells, g_strdup_printf("%" G_GINT64_FORMAT "%s", shot->number, shot->left_out ? " (out)" : ""));
-    add(cells, gb_time_text(shot->exif.taken_local_s));
+    double local_s = isnan(shot->time.local_s) ? shot->time.reading_s : shot->time.local_s;
+    add(cells, gb_time_text(readings ? shot->exif.taken_local_s : local_s));
     add(cells, gb_camera_name(&shot->exif));
     add(cells, g_strdup(place == NULL ? "" : place->label));
     add(cells, g_strdup(subject != NULL ? subject->name : shot->subject != NULL ? shot->subject : ""));
     add(cells, g_strdup(gb_distance_word(gb_shot_distance(shot, dossier->catalogue))));
     g_autofree char *caption = gb_shot_caption(shot, dossier->places, dossier->catalogue);
-    add(cells, *caption != '\0' ? g_steal_pointer(&caption) : g_strdup(shot->source_name));
+    if (*caption == '\0') {
+        g_free(caption);
+        caption = g_strdup(shot->source_name);
+    }
+    /* One word on what is wrong with it; the whole sentence is in the JSON and the report. */
+    const char *flaw = shot->weak != NULL ? shot->weak : shot->remark;
+    add(cells, flaw == NULL ? g_steal_pointer(&caption) : g_strdup_printf("%s  (%.*s)", caption, (int)strcspn(flaw, ":"), flaw));
 }
 
-static void print_table(const GbDossier *dossier, const GPtrArray *shots)
+static void print_table(const GbDossier *dossier, const GPtrArray *shots, gboolean readings)
 {
-    static const char *const head[COLUMNS] = { "shot", "camera time", "camera", "place", "subject", "distance", "caption, or file" };
+    static const char *const head[COLUMNS] = { "shot", "time", "camera", "place", "subject", "distance", "caption, or file" };
     g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
     for (guint i = 0; i < COLUMNS; i++)
         g_ptr_array_add(cells, g_strdup(head[i]));
     for (guint i = 0; i < shots->len; i++)
-        add_shot(cells, dossier, shots->pdata[i]);
+        add_shot(cells, dossier, shots->pdata[i], readings);
     gb_cli_table(cells, COLUMNS);
 }
 
-static int print_list(const char *folder, const GbListFilter *filter, gboolean as_json)
+static int print_list(const char *folder, const GbListFilter *filter, gboolean readings, gboolean as_json)
 {
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_READ, NULL);
@@ -59,25 +69,26 @@ static int print_list(const char *folder, const GbListFilter *filter, gboolean a
     else if (shots->len == 0)
         puts("No shots.");
     else
-        print_table(dossier, shots);
+        print_table(dossier, shots, readings);
     return GB_EXIT_DONE;
 }
 
 static int list(int argc, char **argv)
 {
     g_autofree char *shots = NULL, *place = NULL, *subject = NULL, *distance = NULL;
-    gboolean left_out = FALSE, as_json = FALSE;
+    gboolean left_out = FALSE, readings = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "shots", 0, 0, G_OPTION_ARG_STRING, &shots, "only these, like 3,7-12", "SHOTS" },
         { "place", 0, 0, G_OPTION_ARG_STRING, &place, "only those of a place", "PLACE" },
         { "subject", 0, 0, G_OPTION_ARG_STRING, &subject, "only those that show this", "SUBJECT" },
         { "distance", 0, 0, G_OPTION_ARG_STRING, &distance, "only overview, mid-range or close-up", "DISTANCE" },
         { "left-out", 0, 0, G_OPTION_ARG_NONE, &left_out, "only those left out of the report", NULL },
+        { "readings", 0, 0, G_OPTION_ARG_NONE, &readings, "times as the cameras wrote them", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_list, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
     const GbListFilter filter = { shots, place, subject, distance, left_out };
-    return print_list(argv[1], &filter, as_json);
+    return print_list(argv[1], &filter, readings, as_json);
 }

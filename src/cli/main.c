@@ -6,13 +6,30 @@
 #include <locale.h>
 #include <unistd.h>
 
-extern const GbCommand gb_cmd_new, gb_cmd_edit, gb_cmd_structure, gb_cmd_import, gb_cmd_list, gb_cmd_subjects, gb_cmd_tag, gb_cmd_check,
-    gb_cmd_waive, gb_cmd_report, gb_cmd_undo, gb_cmd_redo, gb_cmd_history, gb_cmd_help;
+/* In the order of a user's day; help prints it in this order. One a line. */
+#define COMMANDS(ENTRY) \
+    ENTRY(visits) \
+    ENTRY(new) \
+    ENTRY(edit) \
+    ENTRY(structure) \
+    ENTRY(import) \
+    ENTRY(clock) \
+    ENTRY(list) \
+    ENTRY(suggest) \
+    ENTRY(subjects) \
+    ENTRY(tag) \
+    ENTRY(check) \
+    ENTRY(waive) \
+    ENTRY(report) \
+    ENTRY(undo) \
+    ENTRY(redo) \
+    ENTRY(history) \
+    ENTRY(help)
 
-const GbCommand *const gb_commands[] = {
-    &gb_cmd_new,   &gb_cmd_edit,   &gb_cmd_structure, &gb_cmd_import, &gb_cmd_list, &gb_cmd_subjects, &gb_cmd_tag,  &gb_cmd_check,
-    &gb_cmd_waive, &gb_cmd_report, &gb_cmd_undo,      &gb_cmd_redo,   &gb_cmd_history, &gb_cmd_help,  NULL,
-};
+#define DECLARE(NAME) extern const GbCommand gb_cmd_##NAME;
+#define LIST(NAME) &gb_cmd_##NAME,
+COMMANDS(DECLARE)
+const GbCommand *const gb_commands[] = { COMMANDS(LIST) NULL };
 
 /* At every end, GOption's own after --help included: a full disk or a closed pipe must not look like success. */
 static void check_output(void)

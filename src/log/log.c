@@ -191,7 +191,8 @@ static gboolean check_health(GbLog *log, GError **error)
     return FALSE;
 }
 
-static gboolean check_version(GbLog *log, GError **error)
+/* version: of the claim, at most this program's */
+static gboolean check_version(GbLog *log, gint64 *found, GError **error)
 {
     gint64 id, version;
     if (!pragma(log, "PRAGMA application_id", &id, error) || !pragma(log, "PRAGMA user_version", &version, error))
@@ -205,6 +206,13 @@ static gboolean check_version(GbLog *log, GError **error)
                     log->folder, (int)version, GB_SCHEMA_VERSION);
         return FALSE;
     }
+    *found = version;
+    return TRUE;
+}
+
+/* After the health check: damage must not be carried into the new format. */
+static gboolean bring_forward(GbLog *log, gint64 version, GError **error)
+{
     if (version == GB_SCHEMA_VERSION)
         return TRUE;
     if (sqlite3_db_readonly(log->db, "main")) {
@@ -249,7 +257,9 @@ GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error)
         return NULL;
     /* For reading too: what a killed writer left can only be rolled back by who may write. SQLite itself falls back to
      * read-only where the file can't be written. */
-    if (!connect(log, SQLITE_OPEN_READWRITE, error) || !check_version(log, error) || !check_health(log, error))
+    gint64 version;
+    if (!connect(log, SQLITE_OPEN_READWRITE, error) || !check_version(log, &version, error) || !check_health(log, error) ||
+        !bring_forward(log, version, error))
         return NULL;
     if (mode == GB_LOG_WRITE && sqlite3_db_readonly(log->db, "main")) {
         g_autofree char *shown = g_filename_display_name(folder);

@@ -4,6 +4,7 @@
 #ifndef GABLEBOOK_ROWS_H
 #define GABLEBOOK_ROWS_H
 
+#include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/shot.h>
 #include <gablebook/waiver.h>
@@ -35,6 +36,19 @@ GHashTable *gb_original_names(GbLog *log, GError **error);
 gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error);
 /* Store the "from the user" members of a shot. */
 gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error);
+
+/* The shots of the claim by file name and number, without times and flaws. As gb_shots_load. */
+GPtrArray *gb_shots_load_by_name(GbLog *log, GError **error);
+/* Work out the corrected times of shots that lie by file name, and put the array into their order. */
+gboolean gb_shots_set_times(GbLog *log, GPtrArray *shots, GError **error);
+/* Find flaws: fills weak and remark of all shots, whose times are set. */
+void gb_shots_set_flaws(const GPtrArray *shots);
+
+/* What a person says of a camera's clock, and of pairs of shots. */
+gboolean gb_clock_word_store(GbLog *log, const char *camera, const char *said, double error_s, GError **error);
+gboolean gb_clock_word_remove(GbLog *log, const char *camera, GError **error);
+gboolean gb_clock_pair_store(GbLog *log, gint64 shot, gint64 other, GError **error);
+gboolean gb_clock_pair_remove(GbLog *log, gint64 shot, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);

@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 1.
+-- schema.sql -- the claim database, version 2.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
--- decided (claim, structure, place, shot, waiver) changes, and every change of it is recorded as a changeset in
+-- decided (claim, structure, place, shot, waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 1;
+PRAGMA user_version = 2;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -77,6 +77,19 @@ CREATE TABLE original (
     focal_35mm_mm    REAL,
     exif_incomplete  INTEGER NOT NULL CHECK (exif_incomplete IN (0, 1)),
     imported_utc_s   INTEGER NOT NULL,
+    -- since version 2: what the pixels say (quality.h); all NULL where they were never measured
+    survey_width     INTEGER, -- of the plane that was measured, pixels
+    survey_height    INTEGER,
+    sharpness        REAL,    -- variance of the Laplacian
+    smear_px         REAL,    -- of its sharpest edges ...
+    smear_side_px    INTEGER, -- ... in the pixels of a picture of this longest side
+    luma_mean        REAL,    -- 0 ... 255
+    luma_dark        REAL,    -- 5 % of the pixels do not exceed it
+    luma_middle      REAL,
+    luma_light       REAL,    -- 95 %
+    black            REAL,    -- shares of pixels, 0 ... 1
+    white            REAL,
+    picture_hash     INTEGER, -- difference hash, 64 bits
     CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
     CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
 ) STRICT;
@@ -100,6 +113,20 @@ CREATE TABLE waiver (
     why      TEXT NOT NULL CHECK (why <> ''),
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
+) STRICT;
+
+-- A person's word on a camera's clock. Since version 2.
+CREATE TABLE clock_word (
+    camera  TEXT PRIMARY KEY NOT NULL,                               -- its key, see camera.h
+    said    TEXT NOT NULL CHECK (said <> ''),                        -- "67 min slow"
+    error_s REAL NOT NULL                                            -- ahead > 0, behind < 0
+) STRICT;
+
+-- Two shots of different cameras taken at the same moment, as a person says. Since version 2.
+CREATE TABLE clock_pair (
+    shot  INTEGER PRIMARY KEY REFERENCES original (id),              -- of the camera that is to be corrected
+    other INTEGER NOT NULL REFERENCES original (id),                 -- of the one that is trusted
+    CHECK (shot <> other)
 ) STRICT;
 
 -- One entry a change a person made. 'dropped': undone, and then something else was done, so it can't be redone.

@@ -16,6 +16,9 @@ static void free_shot(gpointer data)
     g_free(shot->source_name);
     g_free(shot->stored_name);
     gb_exif_clear(&shot->exif);
+    g_free(shot->camera);
+    g_free(shot->weak);
+    g_free(shot->remark);
     g_free(shot->subject);
     g_free(shot->value);
     g_free(shot->caption);
@@ -26,11 +29,15 @@ static void free_shot(gpointer data)
     "o.id, o.sha256, o.source_name, o.stored_name, o.bytes, o.width, o.height, o.damaged, o.orientation, o.make, o.model,"        \
     " o.serial, o.taken_local_s, o.offset_min, o.lat_deg, o.lon_deg, o.alt_m, o.heading_deg, o.heading_ref, o.position_error_m,"  \
     " o.gps_utc_s, o.gps_day_s, o.focal_35mm_mm, o.exif_incomplete,"                                                              \
+    " o.survey_width, o.survey_height, o.sharpness, o.smear_px, o.smear_side_px, o.luma_mean, o.luma_dark, o.luma_middle, o.luma_light,"           \
+    " o.black, o.white, o.picture_hash,"                                                                                          \
     " s.place, s.subject, s.distance, s.value, s.value_number, s.caption, s.left_out, s.hand_order"
 enum {
     ID, SHA256, SOURCE_NAME, STORED_NAME, BYTES, WIDTH, HEIGHT, DAMAGED, ORIENTATION, MAKE, MODEL,
     SERIAL, TAKEN, OFFSET, LAT, LON, ALT, HEADING, HEADING_REF, POSITION_ERROR,
     GPS_UTC, GPS_DAY, FOCAL, EXIF_INCOMPLETE,
+    SURVEY_WIDTH, SURVEY_HEIGHT, SHARPNESS, SMEAR, SMEAR_SIDE, LUMA_MEAN, LUMA_DARK, LUMA_MIDDLE, LUMA_LIGHT,
+    BLACK, WHITE, PICTURE_HASH,
     PLACE, SUBJECT, DISTANCE, VALUE, VALUE_NUMBER, CAPTION, LEFT_OUT, HAND_ORDER
 };
 
@@ -57,6 +64,27 @@ static void read_exif(sqlite3_stmt *row, GbExif *exif)
     exif->incomplete = sqlite3_column_int(row, EXIF_INCOMPLETE) != 0;
 }
 
+/* FALSE: never measured, or not by a program of this kind. */
+static gboolean read_quality(sqlite3_stmt *row, GbQuality *quality)
+{
+    *quality = (GbQuality){
+        .width = sqlite3_column_int(row, SURVEY_WIDTH),
+        .height = sqlite3_column_int(row, SURVEY_HEIGHT),
+        .sharpness = gb_column_double(row, SHARPNESS),
+        .smear_px = gb_column_double(row, SMEAR),
+        .smear_side_px = sqlite3_column_int(row, SMEAR_SIDE),
+        .mean = gb_column_double(row, LUMA_MEAN),
+        .dark = gb_column_double(row, LUMA_DARK),
+        .middle = gb_column_double(row, LUMA_MIDDLE),
+        .light = gb_column_double(row, LUMA_LIGHT),
+        .black = gb_column_double(row, BLACK),
+        .white = gb_column_double(row, WHITE),
+        .hashed = sqlite3_column_type(row, PICTURE_HASH) == SQLITE_INTEGER,
+        .hash = (guint64)sqlite3_column_int64(row, PICTURE_HASH),
+    };
+    return quality->width > 0 && quality->height > 0 && !isnan(quality->sharpness) && !isnan(quality->mean);
+}
+
 static GbDistance read_distance(sqlite3_stmt *row)
 {
     g_autofree char *word = gb_column_text(row, DISTANCE);
@@ -78,6 +106,8 @@ static GbShot *read_shot(sqlite3_stmt *row)
     shot->height = sqlite3_column_int(row, HEIGHT);
     shot->damaged = sqlite3_column_int(row, DAMAGED) != 0;
     read_exif(row, &shot->exif);
+    shot->camera = gb_camera_key(&shot->exif);
+    shot->measured = read_quality(row, &shot->quality);
     shot->place = sqlite3_column_int64(row, PLACE);
     shot->subject = gb_column_text(row, SUBJECT);
     shot->distance = read_distance(row);
@@ -103,11 +133,11 @@ static gboolean is_sound(const GbShot *shot)
            is_name_in_originals(shot->stored_name) && shot->width > 0 && shot->height > 0;
 }
 
-GPtrArray *gb_shots_load(GbLog *log, GError **error)
+GPtrArray *gb_shots_load_by_name(GbLog *log, GError **error)
 {
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
         "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number"
-        " ORDER BY o.taken_local_s NULLS LAST, o.source_name, o.id", error);
+        " ORDER BY o.source_name, o.id", error);
     g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
     for (gboolean row = TRUE; row;) {
         if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
@@ -122,6 +152,15 @@ GPtrArray *gb_shots_load(GbLog *log, GError **error)
             return NULL;
         }
     }
+    return g_steal_pointer(&shots);
+}
+
+GPtrArray *gb_shots_load(GbLog *log, GError **error)
+{
+    g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
+    if (shots == NULL || !gb_shots_set_times(log, shots, error))
+        return NULL;
+    gb_shots_set_flaws(shots);
     return g_steal_pointer(&shots);
 }
 
@@ -171,6 +210,8 @@ int gb_shot_compare(const GbShot *a, GbDistance a_distance, const GbShot *b, GbD
     int by_distance = compare_ints(last_if_zero((gint64)a_distance), last_if_zero((gint64)b_distance));
     if (by_distance != 0)
         return by_distance;
+    if (a->rank != b->rank)
+        return a->rank < b->rank ? -1 : 1;
     double a_time = isnan(a->exif.taken_local_s) ? G_MAXDOUBLE : a->exif.taken_local_s;
     double b_time = isnan(b->exif.taken_local_s) ? G_MAXDOUBLE : b->exif.taken_local_s;
     if (a_time < b_time || a_time > b_time)
@@ -181,6 +222,23 @@ int gb_shot_compare(const GbShot *a, GbDistance a_distance, const GbShot *b, GbD
 
 /* --- originals: written once --- */
 
+/* What is not bound is NULL: a photo that was not measured has none of these. */
+static void bind_quality(sqlite3_stmt *stmt, const GbQuality *quality)
+{
+    gb_bind_int(stmt, ":survey_width", quality->width);
+    gb_bind_int(stmt, ":survey_height", quality->height);
+    gb_bind_double(stmt, ":sharpness", quality->sharpness);
+    gb_bind_double(stmt, ":smear", quality->smear_px);
+    gb_bind_int(stmt, ":smear_side", quality->smear_side_px);
+    gb_bind_double(stmt, ":mean", quality->mean);
+    gb_bind_double(stmt, ":dark", quality->dark);
+    gb_bind_double(stmt, ":middle", quality->middle);
+    gb_bind_double(stmt, ":light", quality->light);
+    gb_bind_double(stmt, ":black", quality->black);
+    gb_bind_double(stmt, ":white", quality->white);
+    gb_bind_null_or_int(stmt, ":hash", quality->hashed, (gint64)quality->hash);
+}
+
 gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, gint64 *number, GError **error)
 {
     const GbExif *exif = &shot->exif;
@@ -188,10 +246,12 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
         "INSERT INTO original (sha256, source_name, stored_name, bytes, width, height, damaged, orientation, make, model, serial,"
         " taken_local_s, offset_min, lat_deg, lon_deg, alt_m, heading_deg, heading_ref, position_error_m, gps_utc_s, gps_day_s,"
-        " focal_35mm_mm, exif_incomplete, imported_utc_s)"
+        " focal_35mm_mm, exif_incomplete, imported_utc_s, survey_width, survey_height, sharpness, smear_px, smear_side_px, luma_mean, luma_dark,"
+        " luma_middle, luma_light, black, white, picture_hash)"
         " VALUES (:sha256, :source_name, :stored_name, :bytes, :width, :height, :damaged, :orientation, :make, :model, :serial,"
         " :taken, :offset, :lat, :lon, :alt, :heading, :heading_ref, :position_error, :gps_utc, :gps_day,"
-        " :focal, :exif_incomplete, :imported)", error);
+        " :focal, :exif_incomplete, :imported, :survey_width, :survey_height, :sharpness, :smear, :smear_side, :mean, :dark,"
+        " :middle, :light, :black, :white, :hash)", error);
     if (stmt == NULL)
         return FALSE;
     gb_bind_text(stmt, ":sha256", shot->sha256);
@@ -218,6 +278,8 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
     gb_bind_double(stmt, ":focal", exif->focal_35mm_mm);
     gb_bind_int(stmt, ":exif_incomplete", exif->incomplete);
     gb_bind_int(stmt, ":imported", imported_utc_s);
+    if (shot->measured)
+        bind_quality(stmt, &shot->quality);
     if (!gb_log_finish(log, stmt, error))
         return FALSE;
     *number = sqlite3_last_insert_rowid(gb_log_db(log));

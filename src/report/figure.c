@@ -5,6 +5,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report-private.h"
 
+#include <gablebook/camera.h>
+
 #include <math.h>
 
 void gb_put_text(json_t *object, const char *key, const char *text)
@@ -85,17 +87,45 @@ static char *alt_text(const GbShot *shot, const GbSubject *subject, GbDistance d
     return upper_first(alt->str);
 }
 
-json_t *gb_figure_time(const GbExif *exif)
+/* "camera clock read 14:14:40, 1 h 7 min slow (gps)"; NULL when it was right to the second, or nothing is known of it. The
+ * day is said when it differs. OWNED by the caller. */
+static char *correction_text(const GbClockTime *time, const char *local)
 {
-    g_autofree char *local = gb_time_text(exif->taken_local_s);
+    if (isnan(time->correction_s) || fabs(time->correction_s) < 0.5)
+        return NULL;
+    g_autofree char *reading = gb_time_text(time->reading_s);
+    g_autofree char *error = gb_clock_text(-time->correction_s);
+    gboolean same_day = strlen(reading) > 11 && strncmp(reading, local, 10) == 0;
+    static const char *const how[] = { "not known how", "fitted to the other camera", "as the file states", "measured by GPS time",
+                                       "by shots paired by hand", "as the adjuster says" };
+    return g_strdup_printf("camera clock read %s, %s (%s)", same_day ? reading + 11 : reading, error, how[time->how]);
+}
+
+/* What the reader should take for the time: corrected where the log knows how, else as the camera wrote it. */
+static GbClockTime time_of(const GbShot *shot)
+{
+    const GbExif *exif = &shot->exif;
+    if (shot->rank != 0 && !isnan(shot->time.local_s))
+        return shot->time;
+    return (GbClockTime){ .reading_s = exif->taken_local_s, .correction_s = (double)NAN, .local_s = exif->taken_local_s,
+                          .zone_how = exif->has_offset ? GB_ZONE_TAG : GB_ZONE_NONE, .zone_min = exif->offset_min };
+}
+
+double gb_figure_local_s(const GbShot *shot)
+{
+    return time_of(shot).local_s;
+}
+
+json_t *gb_figure_time(const GbShot *shot)
+{
+    const GbClockTime taken = time_of(shot);
+    g_autofree char *local = gb_time_text(taken.local_s);
     if (*local == '\0')
         return NULL;
-    g_autofree char *offset = NULL;
-    if (exif->has_offset)
-        offset = g_strdup_printf("%c%02d:%02d", exif->offset_min < 0 ? '-' : '+', ABS(exif->offset_min) / 60,
-                                 ABS(exif->offset_min) % 60);
+    g_autofree char *offset = taken.zone_how == GB_ZONE_NONE ? NULL : gb_zone_text(taken.zone_min);
     g_autofree char *zone = offset != NULL ? g_strconcat("UTC", offset, NULL) : g_strdup("zone not stated");
     g_autofree char *machine = g_strconcat(local, offset, NULL);
+    g_autofree char *correction = correction_text(&taken, local);
     char *blank = strchr(machine, ' ');
     if (blank != NULL)
         *blank = 'T';
@@ -103,6 +133,7 @@ json_t *gb_figure_time(const GbExif *exif)
     gb_put_text(time, "local", local);
     gb_put_text(time, "zone", zone);
     gb_put_text(time, "machine", machine);
+    gb_put_text(time, "correction", correction);
     return time;
 }
 
@@ -142,14 +173,10 @@ static void put_position(json_t *figure, const GbExif *exif)
     json_object_set_new(figure, "position", position);
 }
 
-/* Many cameras repeat the maker in the model's name. */
 static void put_camera(json_t *figure, const GbExif *exif)
 {
-    if (exif->make != NULL && exif->model != NULL && !g_str_has_prefix(exif->model, exif->make)) {
-        g_autofree char *both = g_strconcat(exif->make, " ", exif->model, NULL);
-        gb_put_text(figure, "camera", both);
-    } else
-        gb_put_text(figure, "camera", exif->model != NULL ? exif->model : exif->make);
+    g_autofree char *name = gb_camera_name(exif);
+    gb_put_text(figure, "camera", name);
 }
 
 static void put_size(json_t *figure, const GbShot *shot)
@@ -178,7 +205,7 @@ json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places
     gb_put_text(figure, "value", shot->value);
     gb_put_text(figure, "file", shot->source_name);
     gb_put_text(figure, "sha256", shot->sha256);
-    json_t *time = gb_figure_time(&shot->exif);
+    json_t *time = gb_figure_time(shot);
     if (time != NULL)
         json_object_set_new(figure, "time", time);
     put_direction(figure, &shot->exif);
@@ -187,5 +214,6 @@ json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places
     put_size(figure, shot);
     if (shot->damaged)
         gb_put_text(figure, "damaged", "The file is partly damaged; what could be read of it is shown");
+    gb_put_text(figure, "weak", shot->weak);
     return figure;
 }

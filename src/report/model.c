@@ -145,20 +145,22 @@ static json_t *attention_json(const GbCheck *check)
 {
     json_t *attention = json_object();
     put_attention(attention, check, GB_CHECK_MISSING, "required item is missing", "required items are missing");
+    put_attention(attention, check, GB_CHECK_WEAK, "required item is there only in a weak photo",
+                  "required items are there only in weak photos");
     put_attention(attention, check, GB_CHECK_ADVISED, "advised item is not there", "advised items are not there");
     put_attention(attention, check, GB_CHECK_WAIVED, "required item was waived", "required items were waived");
-    if (check->missing == 0)
+    if (gb_check_complete(check))
         json_object_set_new(attention, "complete", json_true());
     return attention;
 }
 
-/* What a reader of this chapter should know: requirements that belong here and are missing or waived. */
+/* What a reader of this chapter should know: requirements that belong here and are missing, weak or waived. */
 static void add_notes(json_t *notes, const GbCheck *check, gint64 place, gint64 structure)
 {
     for (guint i = 0; i < check->lines->len; i++) {
         const GbCheckLine *line = g_ptr_array_index(check->lines, i);
         gboolean here = place != 0 ? line->place == place : line->place == 0 && line->structure == structure;
-        if (here && (line->state == GB_CHECK_MISSING || line->state == GB_CHECK_WAIVED))
+        if (here && (line->state == GB_CHECK_MISSING || line->state == GB_CHECK_WAIVED || line->state == GB_CHECK_WEAK))
             json_array_append_new(notes, line_json(line));
     }
 }
@@ -363,7 +365,7 @@ static json_t *files_json(const Builder *b)
         gb_put_text(file, "file", shot->source_name);
         gb_put_text(file, "stored", shot->stored_name);
         gb_put_text(file, "sha256", shot->sha256);
-        json_t *time = gb_figure_time(&shot->exif);
+        json_t *time = gb_figure_time(shot);
         if (time != NULL)
             json_object_set_new(file, "time", time);
         guint figure = GPOINTER_TO_UINT(g_hash_table_lookup(b->figure_of, shot));
@@ -376,20 +378,21 @@ static json_t *files_json(const Builder *b)
     return files;
 }
 
-/* "2026-05-14 15:02:08 to 2026-05-14 16:40:51, camera time" of the photos that know their time; shots come sorted by it. */
+/* "2026-05-14 15:02:08 to 2026-05-14 16:40:51, local time" of the photos that know their time; shots come sorted by it. */
 static char *time_span(const GPtrArray *shots)
 {
     double first = NAN, last = NAN;
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = g_ptr_array_index(shots, i);
-        if (shot->left_out || isnan(shot->exif.taken_local_s))
+        double local_s = gb_figure_local_s(shot);
+        if (shot->left_out || isnan(local_s))
             continue;
-        first = isnan(first) ? shot->exif.taken_local_s : MIN(first, shot->exif.taken_local_s);
-        last = isnan(last) ? shot->exif.taken_local_s : MAX(last, shot->exif.taken_local_s);
+        first = isnan(first) ? local_s : MIN(first, local_s);
+        last = isnan(last) ? local_s : MAX(last, local_s);
     }
     g_autofree char *from = gb_time_text(first);
     g_autofree char *to = gb_time_text(last);
-    return *from == '\0' ? NULL : g_strdup_printf("%s to %s, camera time", from, to);
+    return *from == '\0' ? NULL : g_strdup_printf("%s to %s, local time", from, to);
 }
 
 static void put_numbers(json_t *model, const Builder *b)
@@ -409,6 +412,8 @@ static void put_numbers(json_t *model, const Builder *b)
     add_pair(summary, "Photos taken", span);
     add_count(summary, "Checklist items there", b->check->there);
     add_count(summary, "Required items missing", b->check->missing);
+    if (b->check->weak > 0)
+        add_count(summary, "Required items only weakly there", b->check->weak);
     add_count(summary, "Required items waived", b->check->waived);
     add_count(summary, "Advised items not there", b->check->advised);
     json_object_set_new(model, "summary", summary);

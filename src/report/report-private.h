@@ -10,7 +10,9 @@
 void gb_put_text(json_t *object, const char *key, const char *text);
 
 /* When a photo was taken by its camera: {"local", "zone", "machine"}; NULL when unknown. OWNED by the caller. */
-json_t *gb_figure_time(const GbExif *exif);
+json_t *gb_figure_time(const GbShot *shot);
+/* The same moment as a number, seconds of local time since 1970-01-01; NAN unknown. */
+double gb_figure_local_s(const GbShot *shot);
 
 /* One shot as a figure of the report (docs/report-model.md). OWNED by the caller. */
 json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places, const GbCatalogue *catalogue);

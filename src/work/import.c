@@ -1,11 +1,13 @@
 /* import.c -- the verb import. See import.h.
  *
- * Three parts: the search for files (scan), what a worker does with one file (take), and the importing thread, which receives the
+ * Three parts: the search for files (scan.c), what a worker does with one file (take), and the importing thread, which receives the
  * workers' results in order and enters them in the log, a batch a transaction (enter). Numbers follow the
  * order of the files, whichever worker is quicker.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/import.h>
+
+#include "work-private.h"
 
 #include <errno.h>
 #include <gablebook/digest.h>
@@ -19,90 +21,11 @@
 #include <glib/gstdio.h>
 #include <log/rows.h>
 
-#define DEPTH_MAX 64          /* folders within folders */
-#define FILES_MAX 1000000
 #define THREADS_MAX 64
 #define BATCH_FILES 64        /* a batch is entered when it has so many files ... */
 #define BATCH_US 300000       /* ... or when its first file has waited so long */
 #define STEM_MAX_BYTES 100    /* of a name in originals/ */
 #define DIGITS_IN_NAME 12     /* of the digest, in a name in originals/ */
-
-/* --- scan: which files --- */
-
-typedef struct {
-    char *path;
-    guint64 bytes;
-    char *why_not; /* known already while scanning: why it is left out; else NULL */
-} Candidate;
-
-static void free_candidate(gpointer data)
-{
-    Candidate *candidate = data;
-    g_free(candidate->path);
-    g_free(candidate->why_not);
-    g_free(candidate);
-}
-
-static void add_candidate(GPtrArray *files, const char *path, const GStatBuf *st, const char *why_not)
-{
-    Candidate *candidate = g_new(Candidate, 1);
-    *candidate = (Candidate){ g_strdup(path), st != NULL && S_ISREG(st->st_mode) ? (guint64)st->st_size : 0, g_strdup(why_not) };
-    g_ptr_array_add(files, candidate);
-}
-
-/* What a claim's folder holds are copies and small pictures of photos: nothing to take in. */
-static gboolean is_claim(const char *folder)
-{
-    g_autofree char *path = g_build_filename(folder, "claim.db", NULL);
-    return g_file_test(path, G_FILE_TEST_EXISTS);
-}
-
-static gint compare_names(gconstpointer a, gconstpointer b)
-{
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
-}
-
-static void scan_folder(GPtrArray *files, const char *folder, int depth);
-
-/* named: by the user, not met in a folder. What can't be looked at becomes a candidate as well: its worker says why. */
-static void scan(GPtrArray *files, const char *path, gboolean named, int depth)
-{
-    GStatBuf st;
-    if (files->len >= FILES_MAX)
-        return;
-    if ((named ? g_stat(path, &st) : g_lstat(path, &st)) != 0)
-        add_candidate(files, path, NULL, NULL);
-    else if (S_ISDIR(st.st_mode) && is_claim(path)) {
-        if (named)
-            add_candidate(files, path, NULL, "is a claim's own folder; its photos are in originals/ inside");
-    } else if (S_ISDIR(st.st_mode))
-        scan_folder(files, path, depth);
-    else if (S_ISLNK(st.st_mode)) { /* a link to a file is taken, one to a folder may lead anywhere */
-        if (g_stat(path, &st) != 0 || !S_ISDIR(st.st_mode))
-            add_candidate(files, path, &st, NULL);
-    } else
-        add_candidate(files, path, &st, NULL);
-}
-
-static void scan_folder(GPtrArray *files, const char *folder, int depth)
-{
-    g_autoptr(GError) error = NULL;
-    g_autoptr(GDir) dir = depth < DEPTH_MAX ? g_dir_open(folder, 0, &error) : NULL;
-    if (dir == NULL) {
-        add_candidate(files, folder, NULL, error != NULL ? error->message : "lies too deep, in folders within folders");
-        return;
-    }
-    g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
-    const char *name;
-    while ((name = g_dir_read_name(dir)) != NULL)
-        if (name[0] != '.')
-            g_ptr_array_add(names, g_strdup(name));
-    g_ptr_array_sort(names, compare_names);
-    for (guint i = 0; i < names->len; i++) {
-        g_autofree char *path = g_build_filename(folder, names->pdata[i], NULL);
-        scan(files, path, FALSE, depth + 1);
-    }
-}
 
 /* --- take: one file, in a worker --- */
 
@@ -223,13 +146,15 @@ static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes
     taken->shot.height = header.height;
     taken->shot.bytes = (gint64)n;
     gb_jpeg_header_clear(&header);
-    *preview = gb_jpeg_shrink(data, n, taken->shot.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.damaged, error);
+    *preview = gb_jpeg_survey(data, n, taken->shot.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.quality,
+                              &taken->shot.damaged, error);
+    taken->shot.measured = *preview != NULL;
     if (*preview == NULL)
         g_prefix_error(error, "%s: ", shown);
     return *preview != NULL;
 }
 
-static void take(Job *job, Taken *taken, const Candidate *candidate)
+static void take(Job *job, Taken *taken, const GbFound *candidate)
 {
     char sha256[GB_DIGEST_HEX];
     const char *path = candidate->path;
@@ -339,7 +264,7 @@ static gboolean enter_rows(Entry *entry, Job *job, gsize from, gsize to, GbImpor
     for (gsize i = from; i < to; i++) {
         Taken *taken = &job->taken[i];
         GbImportFile *file = &files[i - from];
-        *file = (GbImportFile){ ((Candidate *)job->files->pdata[i])->path, GB_IMPORT_LEFT_OUT, 0, NULL };
+        *file = (GbImportFile){ ((GbFound *)job->files->pdata[i])->path, GB_IMPORT_LEFT_OUT, 0, NULL };
         if (taken->left_out == NULL && !enter_one(entry, taken, file, error))
             return FALSE;
     }
@@ -374,7 +299,7 @@ static gboolean enter_batch(Entry *entry, Job *job, gsize from, gsize to, GError
         g_autofree char *message = say(&job->taken[i], file);
         file->message = message;
         drop_spare_copy(entry->log, &job->taken[i]);
-        count(entry->tally, file, ((Candidate *)job->files->pdata[i])->bytes);
+        count(entry->tally, file, ((GbFound *)job->files->pdata[i])->bytes);
         if (entry->watch != NULL && entry->watch->file != NULL)
             entry->watch->file(file, entry->tally, entry->watch->user);
         clear_taken(&job->taken[i]);
@@ -445,15 +370,11 @@ static gboolean run_workers(Entry *entry, Job *job, GError **error)
     return ok;
 }
 
-static GPtrArray *scan_all(const char *const *paths, GbImportTally *tally)
+static void count_files(const GPtrArray *files, GbImportTally *tally)
 {
-    GPtrArray *files = g_ptr_array_new_with_free_func(free_candidate);
-    for (; *paths != NULL; paths++)
-        scan(files, *paths, TRUE, 0);
     tally->total = files->len;
     for (guint i = 0; i < files->len; i++)
-        tally->total_bytes += ((Candidate *)files->pdata[i])->bytes;
-    return files;
+        tally->total_bytes += ((GbFound *)files->pdata[i])->bytes;
 }
 
 /* For the history: "card", "card/IMG_1.JPG and 199 more". OWNED by the caller. */
@@ -469,7 +390,8 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
     *tally = (GbImportTally){ 0 };
     g_autofree char *originals = gb_log_path(log, "originals", NULL);
     gb_file_sweep(originals);
-    g_autoptr(GPtrArray) files = scan_all(paths, tally);
+    g_autoptr(GPtrArray) files = gb_scan(paths);
+    count_files(files, tally);
     g_autoptr(GHashTable) known = gb_original_names(log, error);
     if (known == NULL)
         return FALSE;

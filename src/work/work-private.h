@@ -13,4 +13,16 @@ gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error);
 /* An abbreviated name of a checklist of the program's, in full: what is short for one list today could be short for two tomorrow. */
 void gb_edit_spell_out(char **checklist);
 
+/* A file found. */
+typedef struct {
+    char *path;
+    guint64 bytes;
+    char *why_not; /* known already while scanning: why it is left out; else NULL */
+} GbFound;
+
+/* Files and folders, to the bottom in order of name: names that begin with a dot, links to folders and claims' own folders are passed
+ * over; what can't be looked at is found as well, and says so when it is read. paths NULL-terminated. Array of GbFound, OWNED by
+ * the caller (g_ptr_array_unref). */
+GPtrArray *gb_scan(const char *const *paths);
+
 #endif

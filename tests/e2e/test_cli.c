@@ -224,7 +224,7 @@ static void the_list_is_a_table_with_one_line_a_shot(void **state)
     g_autofree char *out = NULL;
     assert_int_equal(sh(*state, &out, NULL, "gablebook tag c 2 --place 'rear slope' --subject 'test square' --value 9 &&"
                                             " gablebook list c"), 0);
-    g_auto(GStrv) lines = g_strsplit(strstr(out, "shot  camera time"), "\n", -1);
+    g_auto(GStrv) lines = g_strsplit(strstr(out, "shot  time"), "\n", -1);
     assert_int_equal(g_strv_length(lines), 5); /* head, three shots, the end of the last line */
     assert_true(g_str_has_prefix(lines[1], "1     -"));
     assert_has(lines[1], "IMG_0001.JPG");

@@ -221,7 +221,7 @@ static void the_log_keeps_what_exiftool_reads_for_every_photo_and_field(void **s
 
 static const char *taken_by(const json_t *shot)
 {
-    return json_string_value(json_object_get(shot, "taken"));
+    return json_string_value(json_object_get(shot, "taken_utc"));
 }
 
 static double listed(const json_t *shot, const char *key)
@@ -259,7 +259,7 @@ static void the_list_shows_what_exiftool_reads_in_order_of_time(void **state)
         for (char *c = taken; c - taken < 10 && *c != '\0'; c++)
             if (*c == ':')
                 *c = '-';
-        compare_text(&count, "taken", listed_text(shot, "taken"), taken);
+        compare_text(&count, "reading", listed_text(shot, "reading"), taken);
         compare(&count, "offset_min", listed(shot, "offset_min"), offset_in(offset), 0);
         compare(&count, "lat", listed(shot, "lat"), coordinate_in(photo, "GPS:GPSLatitude", "GPS:GPSLatitudeRef", 'S'), 1e-9);
         compare(&count, "lon", listed(shot, "lon"), coordinate_in(photo, "GPS:GPSLongitude", "GPS:GPSLongitudeRef", 'W'), 1e-9);

@@ -1,0 +1,46 @@
+/* visits.h -- a day's card read without importing it: which photos belong to which property.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GABLEBOOK_VISITS_H
+#define GABLEBOOK_VISITS_H
+
+#include <gablebook/clock.h>
+#include <gablebook/exif.h>
+#include <gablebook/visit.h>
+
+G_BEGIN_DECLS
+
+/* A photo of the card. Text OWNED by the struct. */
+typedef struct {
+    char *path;
+    GbExif exif;
+    GbClockTime time; /* corrected with all cameras of the card */
+    guint visit;      /* index into the card's visits */
+} GbCardPhoto;
+
+typedef struct {
+    GPtrArray *photos;   /* of GbCardPhoto, in the order of corrected time */
+    GPtrArray *left_out; /* of char *: one sentence a file that is no photo */
+    GbVisits *visits;
+} GbCard;
+
+/* Read files and folders as import does; only the head of each file is read. paths NULL-terminated, BORROWED. Never fails as a whole. OWNED
+ * by the caller (gb_card_free). */
+GbCard *gb_card_read(const char *const *paths);
+void gb_card_free(GbCard *card); /* NULL is allowed */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbCard, gb_card_free)
+
+/* One claim folder that was filled. Text OWNED by the struct. */
+typedef struct {
+    char *folder;
+    guint fresh, known, left_out; /* photos taken in, there already, not taken */
+} GbCardClaim;
+
+/* Make a claim folder in dir for each property (visits of one property share it; a visit whose property is unknown has its own) and import
+ * its photos: "2026-05-14-property-1". A folder that is a claim already is added to, so that a run that was cut short can be repeated.
+ *   dir  made when absent
+ * Array of GbCardClaim, OWNED by the caller (g_ptr_array_unref), or NULL with error: what was made until then stays and is whole. */
+GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error);
+
+G_END_DECLS
+#endif

@@ -1,0 +1,251 @@
+/* visits.c -- the verb visits. See visits.h.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <gablebook/visits.h>
+
+#include "work-private.h"
+
+#include <errno.h>
+#include <gablebook/camera.h>
+#include <gablebook/error.h>
+#include <gablebook/file.h>
+#include <gablebook/import.h>
+#include <gablebook/jpeg.h>
+#include <gablebook/new.h>
+#include <glib/gstdio.h>
+#include <math.h>
+
+#define HEAD_BYTES (512u << 10) /* cameras write their EXIF block first; with a large colour profile it is still within */
+
+/* --- reading --- */
+
+static void free_photo(gpointer data)
+{
+    GbCardPhoto *photo = data;
+    gb_exif_clear(&photo->exif);
+    g_free(photo->path);
+    g_free(photo);
+}
+
+/* Headers that don't end within the head of the file are looked for in all of it. */
+static gboolean read_header(const char *path, GbJpegHeader *header, GError **error)
+{
+    g_autoptr(GBytes) head = gb_file_read_head(path, HEAD_BYTES, error);
+    if (head == NULL)
+        return FALSE;
+    gsize n;
+    const void *data = g_bytes_get_data(head, &n);
+    if (gb_jpeg_header(data, n, header, n < HEAD_BYTES ? error : NULL))
+        return TRUE;
+    if (n < HEAD_BYTES)
+        return FALSE;
+    g_autoptr(GBytes) all = gb_file_read(path, GB_JPEG_MAX_BYTES, error);
+    return all != NULL && gb_jpeg_header(g_bytes_get_data(all, NULL), g_bytes_get_size(all), header, error);
+}
+
+static void leave_out(GbCard *card, const char *path, const char *why)
+{
+    g_autofree char *shown = g_filename_display_name(path);
+    /* What comes from reading the file names it already. */
+    g_ptr_array_add(card->left_out, g_str_has_prefix(why, shown) ? g_strdup_printf("%s; left out", why)
+                                                                 : g_strdup_printf("%s: %s; left out", shown, why));
+}
+
+static void read_photo(GbCard *card, const GbFound *found)
+{
+    g_autoptr(GError) error = NULL;
+    GbJpegHeader header;
+    if (found->why_not != NULL) {
+        leave_out(card, found->path, found->why_not);
+        return;
+    }
+    if (!read_header(found->path, &header, &error)) {
+        leave_out(card, found->path, error->message);
+        return;
+    }
+    GbCardPhoto *photo = g_new0(GbCardPhoto, 1);
+    photo->path = g_strdup(found->path);
+    gb_exif_init(&photo->exif);
+    if (header.exif != NULL)
+        gb_exif_read(&photo->exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
+    gb_jpeg_header_clear(&header);
+    g_ptr_array_add(card->photos, photo);
+}
+
+/* --- times and visits --- */
+
+static const char *base_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash == NULL ? path : slash + 1;
+}
+
+/* A number for each camera, by first use: one for each photo. OWNED by the caller. */
+static guint *number_cameras(const GPtrArray *photos)
+{
+    g_autoptr(GHashTable) numbers = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    guint *cameras = g_new(guint, photos->len + 1);
+    for (guint i = 0; i < photos->len; i++) {
+        g_autofree char *key = gb_camera_key(&((GbCardPhoto *)photos->pdata[i])->exif);
+        guint next = g_hash_table_size(numbers) + 1;
+        guint number = GPOINTER_TO_UINT(g_hash_table_lookup(numbers, key));
+        if (number == 0) {
+            number = next;
+            g_hash_table_insert(numbers, g_steal_pointer(&key), GUINT_TO_POINTER(number));
+        }
+        cameras[i] = number - 1;
+    }
+    return cameras;
+}
+
+/* Photos lie by path, and so each camera's by its file numbers. */
+static GbClockCard *correct_times(GPtrArray *photos, const guint *cameras)
+{
+    g_autofree GbReading *readings = g_new(GbReading, photos->len + 1);
+    for (guint i = 0; i < photos->len; i++) {
+        const GbCardPhoto *photo = photos->pdata[i];
+        readings[i] = gb_reading_from_exif(&photo->exif, cameras[i], base_name(photo->path));
+    }
+    GbClockCard *card = gb_clock_card(readings, photos->len, NULL, 0, NULL, 0, NULL); /* fails over people's words alone */
+    for (guint i = 0; i < photos->len; i++)
+        ((GbCardPhoto *)photos->pdata[i])->time = card->times[i];
+    return card;
+}
+
+/* The time by which shots of all cameras can be told apart: UTC, or where the card knows no zone the readings. */
+static double any_time(const GbClockTime *time, gboolean utc)
+{
+    return utc ? time->utc_s : isnan(time->local_s) ? time->reading_s : time->local_s;
+}
+
+static GbVisits *split(const GPtrArray *photos, const guint *cameras)
+{
+    g_autofree GbVisitShot *shots = g_new0(GbVisitShot, photos->len + 1);
+    gboolean utc = FALSE;
+    for (guint i = 0; i < photos->len; i++)
+        utc = utc || !isnan(((GbCardPhoto *)photos->pdata[i])->time.utc_s);
+    for (guint i = 0; i < photos->len; i++) {
+        const GbCardPhoto *photo = photos->pdata[i];
+        shots[i] = (GbVisitShot){ any_time(&photo->time, utc), photo->exif.lat_deg, photo->exif.lon_deg, photo->exif.position_error_m,
+                                  (int)cameras[i], i };
+    }
+    return gb_visits_split(shots, photos->len);
+}
+
+static void put_in_order(GPtrArray *photos, const GbClockCard *times)
+{
+    g_autofree gpointer *by_path = g_memdup2(photos->pdata, (photos->len + 1) * sizeof(gpointer));
+    for (guint i = 0; i < photos->len; i++)
+        photos->pdata[i] = by_path[times->order[i]];
+}
+
+GbCard *gb_card_read(const char *const *paths)
+{
+    GbCard *card = g_new0(GbCard, 1);
+    card->photos = g_ptr_array_new_with_free_func(free_photo);
+    card->left_out = g_ptr_array_new_with_free_func(g_free);
+    g_autoptr(GPtrArray) files = gb_scan(paths);
+    for (guint i = 0; i < files->len; i++)
+        read_photo(card, files->pdata[i]);
+    g_autofree guint *cameras = number_cameras(card->photos);
+    g_autoptr(GbClockCard) times = correct_times(card->photos, cameras);
+    card->visits = split(card->photos, cameras);
+    for (guint i = 0; i < card->photos->len; i++)
+        ((GbCardPhoto *)card->photos->pdata[i])->visit = card->visits->visit_of[i];
+    put_in_order(card->photos, times);
+    return card;
+}
+
+void gb_card_free(GbCard *card)
+{
+    if (card == NULL)
+        return;
+    g_ptr_array_unref(card->photos);
+    g_ptr_array_unref(card->left_out);
+    gb_visits_free(card->visits);
+    g_free(card);
+}
+
+/* --- into claim folders --- */
+
+static void free_claim(gpointer data)
+{
+    GbCardClaim *claim = data;
+    g_free(claim->folder);
+    g_free(claim);
+}
+
+/* Visits of one property share a number; others get one of their own behind those. */
+static guint property_of(const GbVisits *visits, guint visit)
+{
+    guint property = visits->visits[visit].property;
+    return property == GB_VISIT_NO_PROPERTY ? visits->n_properties + visit : property;
+}
+
+static char *day_of(const GPtrArray *photos)
+{
+    for (guint i = 0; i < photos->len; i++) {
+        const GbClockTime *time = &((GbCardPhoto *)photos->pdata[i])->time;
+        g_autofree char *text = gb_time_text(isnan(time->local_s) ? time->reading_s : time->local_s);
+        if (strlen(text) >= 10)
+            return g_strndup(text, 10);
+    }
+    return NULL;
+}
+
+static GbLog *open_or_make(const char *folder, const char *day, GError **error)
+{
+    g_autofree char *db = g_build_filename(folder, "claim.db", NULL);
+    if (g_file_test(db, G_FILE_TEST_EXISTS))
+        return gb_log_open(folder, GB_LOG_WRITE, error);
+    const GbEdit facts = { .inspection_date = day };
+    return gb_new(folder, &facts, error);
+}
+
+static GbCardClaim *fill_claim(const GPtrArray *photos, const char *dir, guint number, GError **error)
+{
+    g_autofree char *day = day_of(photos);
+    g_autofree char *name = g_strdup_printf("%s-property-%u", day != NULL ? day : "undated", number);
+    g_autofree char *folder = g_build_filename(dir, name, NULL);
+    g_autoptr(GbLog) log = open_or_make(folder, day, error);
+    g_autoptr(GPtrArray) paths = g_ptr_array_new();
+    GbImportTally tally;
+    for (guint i = 0; i < photos->len; i++)
+        g_ptr_array_add(paths, ((GbCardPhoto *)photos->pdata[i])->path);
+    g_ptr_array_add(paths, NULL);
+    if (log == NULL || !gb_import(log, (const char *const *)paths->pdata, NULL, &tally, error))
+        return NULL;
+    GbCardClaim *claim = g_new(GbCardClaim, 1);
+    *claim = (GbCardClaim){ g_steal_pointer(&folder), tally.fresh + tally.back, tally.known, tally.left_out };
+    return claim;
+}
+
+/* By file name, as import would find them: numbers follow the card. */
+static gint compare_paths(gconstpointer a, gconstpointer b)
+{
+    return strcmp((*(GbCardPhoto *const *)a)->path, (*(GbCardPhoto *const *)b)->path);
+}
+
+GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error)
+{
+    if (g_mkdir_with_parents(dir, 0777) != 0) {
+        g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: can't be made: %s", dir, g_strerror(errno));
+        return NULL;
+    }
+    g_autoptr(GPtrArray) claims = g_ptr_array_new_with_free_func(free_claim);
+    guint last = card->visits->n_properties + card->visits->n_visits;
+    for (guint property = 0; property < last; property++) {
+        g_autoptr(GPtrArray) photos = g_ptr_array_new();
+        for (guint i = 0; i < card->photos->len; i++)
+            if (property_of(card->visits, ((GbCardPhoto *)card->photos->pdata[i])->visit) == property)
+                g_ptr_array_add(photos, card->photos->pdata[i]);
+        if (photos->len == 0)
+            continue;
+        g_ptr_array_sort(photos, compare_paths);
+        GbCardClaim *claim = fill_claim(photos, dir, claims->len + 1, error);
+        if (claim == NULL)
+            return NULL;
+        g_ptr_array_add(claims, claim);
+    }
+    return g_steal_pointer(&claims);
+}
