@@ -222,6 +222,8 @@ static void what_is_no_value_of_its_kind_is_refused_with_a_way_to_write_it(void 
     refuses(list, "covering-age", "2014", GB_ERROR_SYNTAX, "not the year");
     refuses(list, "covering-age", "15-12", GB_ERROR_SYNTAX, "ends before it begins");
     refuses(list, "covering-age", "301", GB_ERROR_SYNTAX, "more than 300");
+    refuses(list, "covering-age", "12 to 1/0", GB_ERROR_SYNTAX, "write it like");
+    refuses(list, "covering-age", "under 1/0", GB_ERROR_SYNTAX, "write it like");
     refuses(list, "covering-age", "old", GB_ERROR_SYNTAX, "write it like 12 years");
     refuses(list, "covering-age", "-5", GB_ERROR_SYNTAX, "write it like");
     refuses(list, "covering-age", "", GB_ERROR_SYNTAX, "write it like");

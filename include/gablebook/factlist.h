@@ -31,7 +31,7 @@ typedef enum {
     GB_FACT_LENGTH, /* inches (measure.h) */
     GB_FACT_COUNT,  /* a whole number from 0 */
     GB_FACT_LAYERS, /* a whole number from 1 to 9 */
-    GB_FACT_YEARS,  /* a range of years (measure.h) */
+    GB_FACT_YEARS,  /* how old: 12 years, 12-15 years, over 20, under 5; at most 300 */
     GB_FACT_NUMBER, /* a number from 0, broken ones too: 1 1/2 */
     GB_FACT_TEXT,   /* free words */
     GB_FACT_TYPES

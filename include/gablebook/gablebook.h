@@ -17,10 +17,12 @@
 #include <gablebook/quote.h>
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
+#include <gablebook/component.h>
 #include <gablebook/factlist.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
+#include <gablebook/quantity.h>
 #include <gablebook/word.h>
 /* photo: one image file */
 #include <gablebook/digest.h>

@@ -47,13 +47,5 @@ double gb_pitch_hip_factor(double rise_in_12);
  * and quotes are taken. Result: inches, > 0, at most 12 000. */
 gboolean gb_length_parse(const char *text, double *inches, GError **error);
 
-/* An age or span in years: 12, "12 years", 12-15, "12 to 15 yrs", "over 20 years", 20+, "under 5". Whole or with halves and
- * decimals, at most 300. Result: low <= high; equal for a single number; high is NAN for "over", low is 0 for "under". A year of the
- * calendar is refused: what is wanted is how old. */
-gboolean gb_years_parse(const char *text, double *low, double *high, GError **error);
-
-/* A bare number: 2, 1.5, "1 1/2", 1987. Result: 0 ... 99 999. */
-gboolean gb_number_parse(const char *text, double *number, GError **error);
-
 G_END_DECLS
 #endif

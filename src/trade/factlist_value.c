@@ -3,7 +3,9 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/factlist.h>
 
+#include "trade/trade-private.h"
 #include <gablebook/error.h>
+#include <gablebook/quote.h>
 #include <gablebook/word.h>
 #include <math.h>
 
@@ -12,6 +14,77 @@
 #define PITCH_WITHIN 0.25
 #define LENGTH_WITHIN_IN 0.125
 #define LENGTH_WITHIN_PART 0.01
+
+/* --- years and plain numbers --- */
+
+#define YEARS_MAX 300.0
+#define NUMBER "(?:[0-9]{1,5}(?:\\.[0-9]{1,6})?|\\.[0-9]{1,6}|(?:[0-9]{1,5}[ -])?[0-9]{1,3}/[0-9]{1,3})"
+#define YEARS "(?: ?(?:years?|yrs?\\.?|y)(?: old)?)?"
+#define ABOUT "(?:(?:about|around|ca\\.?|approx\\.?|~) ?)?"
+
+/* Hold text against a pattern with one or two groups, each a number; *second is NAN where there is one. */
+static gboolean match(const char *pattern, const char *text, double *first, double *second)
+{
+    g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
+    g_autoptr(GMatchInfo) found = NULL;
+    if (!g_regex_match(regex, text, 0, &found))
+        return FALSE;
+    g_autofree char *one = g_match_info_fetch(found, 1), *two = g_match_info_fetch(found, 2);
+    *first = gb_number_of(one);
+    *second = two != NULL ? gb_number_of(two) : (double)NAN;
+    return TRUE;
+}
+
+static gboolean fail(const char *text, const char *how, GError **error)
+{
+    g_autofree char *shown = gb_quote(text);
+    g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s is no %s", shown, how);
+    return FALSE;
+}
+
+/* An age or span in years: 12, "12 years", 12-15, "12 to 15 yrs", "over 20 years", 20+, "under 5". An open end is NAN; "under" begins
+ * at 0. Both NAN where the text is none. */
+static GbFactValue years_of(const char *text)
+{
+    GbFactValue years = { NAN, NAN, NULL };
+    double none;
+    if (match("^" ABOUT "(" NUMBER ")" YEARS "$", text, &years.low, &none))
+        years.high = years.low;
+    else if (match("^" ABOUT "(" NUMBER ")" YEARS " ?(?:-|to|or|and) ?(" NUMBER ")" YEARS "$", text, &years.low, &years.high))
+        years.low = isnan(years.high) ? years.high : years.low; /* 12 to 1/0 has no end, which is not an open one */
+    else if (match("^(?:over|more than|at least|>) ?(" NUMBER ")" YEARS "$", text, &years.low, &none) ||
+             match("^(" NUMBER ") ?(?:\\+|or more|and more|plus)" YEARS "$", text, &years.low, &none))
+        years.high = NAN;
+    else if (match("^(?:under|less than|up to|at most|<) ?(" NUMBER ")" YEARS "$", text, &years.high, &none))
+        years.low = isnan(years.high) ? years.high : 0;
+    return years;
+}
+
+static gboolean parse_years(const char *text, GbFactValue *value, GError **error)
+{
+    g_autofree char *letters = gb_plain_letters(text);
+    const GbFactValue years = years_of(letters);
+    if (g_regex_match_simple("^(?:19|20)[0-9]{2}$", letters, 0, 0))
+        return fail(text, "age; write how old it is, not the year: 12 years, 12-15 years", error);
+    if (isnan(years.low))
+        return fail(text, "number of years; write it like 12 years, 12-15 years, over 20 years or under 5 years", error);
+    if (years.low > YEARS_MAX || years.high > YEARS_MAX)
+        return fail(text, "number of years: more than 300", error);
+    if (years.low > years.high) /* false for an open end */
+        return fail(text, "span of years: it ends before it begins", error);
+    *value = years;
+    return TRUE;
+}
+
+static gboolean parse_number(const char *text, GbFactValue *value, GError **error)
+{
+    g_autofree char *letters = gb_plain_letters(text);
+    double none, number = NAN;
+    if (!match("^(" NUMBER ")$", letters, &number, &none) || isnan(number))
+        return fail(text, "number; write it like 2, 1.5 or 1 1/2", error);
+    value->low = value->high = number;
+    return TRUE;
+}
 
 /* --- reading --- */
 
@@ -50,12 +123,9 @@ gboolean gb_fact_value_parse(const GbFactKind *kind, const char *text, GbFactVal
     case GB_FACT_LAYERS:
         return parse_measured(GB_VALUE_LAYERS, text, value, error);
     case GB_FACT_YEARS:
-        return gb_years_parse(text, &value->low, &value->high, error);
+        return parse_years(text, value, error);
     case GB_FACT_NUMBER:
-        if (!gb_number_parse(text, &value->low, error))
-            return FALSE;
-        value->high = value->low;
-        return TRUE;
+        return parse_number(text, value, error);
     case GB_FACT_TEXT:
     case GB_FACT_TYPES:
         break;

@@ -46,7 +46,7 @@ gboolean gb_value_kind_parse(const char *word, GbValueKind *kind, GError **error
 /* --- reading --- */
 
 /* What phones and word processors put in the place of plain letters. */
-static const char *plain_letters(gunichar c)
+static const char *plain_letter(gunichar c)
 {
     switch (c) {
     case 0x2032: case 0x2019: case 0x2018: case 0x02B9: case 0x02BC: case 0x00B4: return "'";
@@ -68,8 +68,7 @@ static const char *plain_letters(gunichar c)
     }
 }
 
-/* The text in plain lower-case letters with single blanks; "" for what is too long or no UTF-8. OWNED by the caller. */
-static char *plain(const char *text)
+char *gb_plain_letters(const char *text)
 {
     if (strnlen(text, TEXT_MAX_BYTES + 1) > TEXT_MAX_BYTES || !g_utf8_validate(text, -1, NULL))
         return g_strdup("");
@@ -77,7 +76,7 @@ static char *plain(const char *text)
     char last = ' '; /* a blank at the start, after a blank, or between "7-" and its fraction says nothing */
     for (const char *p = text; *p != '\0'; p = g_utf8_next_char(p)) {
         gunichar c = g_utf8_get_char(p);
-        const char *letters = g_unichar_isspace(c) ? " " : plain_letters(c);
+        const char *letters = g_unichar_isspace(c) ? " " : plain_letter(c);
         if (letters == NULL)
             g_string_append_unichar(out, g_unichar_tolower(c));
         else
@@ -102,8 +101,7 @@ static gboolean match(const char *pattern, const char *text, char **first, char 
     return TRUE;
 }
 
-/* The value of a NUMBER. NAN for a fraction that is none: 1/0, 7 3/2. */
-static double number_of(const char *text)
+double gb_number_of(const char *text)
 {
     const char *slash = strchr(text, '/');
     if (slash == NULL)
@@ -130,19 +128,19 @@ static double pitch_of(const char *text)
 {
     g_autofree char *rise = NULL;
     if (match("^(" NUMBER ") ?" INCH "? ?(?:[:/-]|in|per|on|over|to) ?(?:12 ?" INCH "?|(?:1 ?)?" FOOT ")$", text, &rise, NULL))
-        return number_of(rise);
+        return gb_number_of(rise);
     if (match("^(" NUMBER ") ?(?:°|degrees|degree|deg\\.?)$", text, &rise, NULL)) {
-        double deg = number_of(rise);
+        double deg = gb_number_of(rise);
         return deg < 90 ? 12 * tan(deg / DEG_PER_RAD) : (double)NAN;
     }
     if (match("^(" NUMBER ") ?(?:%|percent)$", text, &rise, NULL))
-        return 12 * number_of(rise) / 100;
+        return 12 * gb_number_of(rise) / 100;
     return NAN;
 }
 
 gboolean gb_pitch_parse(const char *text, double *rise_in_12, GError **error)
 {
-    g_autofree char *letters = plain(text), *lone = NULL;
+    g_autofree char *letters = gb_plain_letters(text), *lone = NULL;
     double rise = pitch_of(letters);
     if (rise >= 0 && rise <= PITCH_MAX) { /* false for NAN */
         *rise_in_12 = rise;
@@ -175,7 +173,7 @@ double gb_pitch_hip_factor(double rise_in_12)
 /* Feet with whole or broken inches: 10'4", 10 ft 4 1/2 in, 10'-4". Inches that would make another foot are a slip. */
 static double feet_and_inches(const char *ft, const char *in)
 {
-    double inches = number_of(in);
+    double inches = gb_number_of(in);
     return inches < IN_PER_FT ? g_ascii_strtod(ft, NULL) * IN_PER_FT + inches : (double)NAN;
 }
 
@@ -183,21 +181,21 @@ static double length_of(const char *text)
 {
     g_autofree char *number = NULL, *more = NULL;
     if (match("^(" NUMBER ") ?" INCH "?$", text, &number, NULL))
-        return number_of(number);
+        return gb_number_of(number);
     if (match("^(" NUMBER ") ?" FOOT "$", text, &number, NULL))
-        return number_of(number) * IN_PER_FT;
+        return gb_number_of(number) * IN_PER_FT;
     if (match("^([0-9]{1,4}) ?" FOOT " ?-? ?(" NUMBER ") ?" INCH "?$", text, &number, &more))
         return feet_and_inches(number, more);
     if (match("^(" NUMBER ") ?(mm|cm|m)$", text, &number, &more)) {
         double mm = g_str_equal(more, "mm") ? 1 : g_str_equal(more, "cm") ? 10 : 1000;
-        return number_of(number) * mm / MM_PER_IN;
+        return gb_number_of(number) * mm / MM_PER_IN;
     }
     return NAN;
 }
 
 gboolean gb_length_parse(const char *text, double *inches, GError **error)
 {
-    g_autofree char *letters = plain(text);
+    g_autofree char *letters = gb_plain_letters(text);
     double length = length_of(letters);
     if (length > 0 && length <= LENGTH_MAX_IN) { /* false for NAN */
         *inches = length;
@@ -212,68 +210,15 @@ gboolean gb_length_parse(const char *text, double *inches, GError **error)
 
 gboolean gb_length_is_bare(const char *text)
 {
-    g_autofree char *letters = plain(text), *number = NULL;
+    g_autofree char *letters = gb_plain_letters(text), *number = NULL;
     return match("^(?:[0-9]{1,4} ?" FOOT " ?-? ?)?(" NUMBER ")$", letters, &number, NULL);
-}
-
-/* --- years, numbers --- */
-
-#define YEARS_MAX 300.0
-#define YEARS "(?: ?(?:years?|yrs?\\.?|y)(?: old)?)?"
-#define ABOUT "(?:(?:about|around|ca\\.?|approx\\.?|~) ?)?"
-
-/* The ends of a span; NAN in *low where the text is none. */
-static void years_of(const char *text, double *low, double *high)
-{
-    g_autofree char *first = NULL, *second = NULL;
-    *low = *high = NAN;
-    if (match("^" ABOUT "(" NUMBER ")" YEARS "$", text, &first, NULL)) {
-        *low = *high = number_of(first);
-    } else if (match("^" ABOUT "(" NUMBER ")" YEARS " ?(?:-|to|or|and) ?(" NUMBER ")" YEARS "$", text, &first, &second)) {
-        *low = number_of(first);
-        *high = number_of(second);
-    } else if (match("^(?:over|more than|at least|>) ?(" NUMBER ")" YEARS "$", text, &first, NULL) ||
-               match("^(" NUMBER ") ?(?:\\+|or more|and more|plus)" YEARS "$", text, &first, NULL)) {
-        *low = number_of(first);
-    } else if (match("^(?:under|less than|up to|at most|<) ?(" NUMBER ")" YEARS "$", text, &first, NULL)) {
-        *low = 0;
-        *high = number_of(first);
-    }
-}
-
-gboolean gb_years_parse(const char *text, double *low, double *high, GError **error)
-{
-    g_autofree char *letters = plain(text), *year = NULL;
-    double from, to;
-    if (match("^((?:19|20)[0-9]{2})$", letters, &year, NULL))
-        return fail(text, "age; write how old it is, not the year: 12 years, 12-15 years", error);
-    years_of(letters, &from, &to);
-    if (isnan(from))
-        return fail(text, "number of years; write it like 12 years, 12-15 years, over 20 years or under 5 years", error);
-    if (from > YEARS_MAX || to > YEARS_MAX)
-        return fail(text, "number of years: more than 300", error);
-    if (from > to) /* false for an open end */
-        return fail(text, "span of years: it ends before it begins", error);
-    *low = from;
-    *high = to;
-    return TRUE;
-}
-
-gboolean gb_number_parse(const char *text, double *number, GError **error)
-{
-    g_autofree char *letters = plain(text), *digits = NULL;
-    double value = match("^(" NUMBER ")$", letters, &digits, NULL) ? number_of(digits) : (double)NAN;
-    if (isnan(value))
-        return fail(text, "number; write it like 2, 1.5 or 1 1/2", error);
-    *number = value;
-    return TRUE;
 }
 
 /* --- any kind --- */
 
 static gboolean parse_whole(const char *text, const char *pattern, const char *how, double *number, GError **error)
 {
-    g_autofree char *letters = plain(text), *digits = NULL;
+    g_autofree char *letters = gb_plain_letters(text), *digits = NULL;
     if (!match(pattern, letters, &digits, NULL))
         return fail(text, how, error);
     *number = g_ascii_strtod(digits, NULL);
