@@ -16,6 +16,9 @@ typedef struct {
     GbClaim claim;
     GPtrArray *places, *shots, *waivers;
     GbCatalogue *catalogue;
+    GbFactlist *factlist;
+    GPtrArray *facts, *squares; /* as recorded; their members BORROWED */
+    GbKnowledge *known;
     GbChecklist *list;
     GbCheck *check;
 } Job;
@@ -85,6 +88,9 @@ static int setup_job(void **state)
     job->shots = g_ptr_array_new_with_free_func(shot_free);
     job->waivers = g_ptr_array_new_with_free_func(g_free);
     job->catalogue = gb_catalogue_builtin(NULL);
+    job->factlist = gb_factlist_builtin(job->catalogue, NULL);
+    job->facts = g_ptr_array_new();
+    job->squares = g_ptr_array_new();
     add_place(job, 0, "", "", GB_PLACE_SITE, GB_FACE_FRONT, NULL);
     add_place(job, 1, "dwelling", "dwelling", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
     for (guint face = 0; face < GB_FACES; face++)
@@ -93,7 +99,7 @@ static int setup_job(void **state)
     for (guint face = 0; face < GB_FACES; face++)
         add_place(job, 1, "dwelling", "dwelling", GB_PLACE_SLOPE, (GbFace)face, NULL);
     *state = job;
-    return job->catalogue == NULL;
+    return job->factlist == NULL;
 }
 
 static int teardown_job(void **state)
@@ -101,12 +107,24 @@ static int teardown_job(void **state)
     Job *job = *state;
     gb_check_free(job->check);
     gb_checklist_free(job->list);
+    gb_knowledge_free(job->known);
+    g_ptr_array_unref(job->facts);
+    g_ptr_array_unref(job->squares);
+    gb_factlist_free(job->factlist);
     gb_catalogue_free(job->catalogue);
     g_ptr_array_unref(job->places);
     g_ptr_array_unref(job->shots);
     g_ptr_array_unref(job->waivers);
     g_free(job);
     return 0;
+}
+
+/* Hold the claim against the checklist that was loaded. */
+static GbCheck *run_check(Job *job)
+{
+    gb_knowledge_free(job->known);
+    job->known = gb_knowledge_make(job->places, job->shots, job->facts, job->squares, job->factlist, job->catalogue);
+    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->known, job->list, job->catalogue);
 }
 
 /* Hold the claim against a checklist of this text. */
@@ -120,10 +138,10 @@ static GbCheck *check_text(Job *job, const char *text)
     assert_true(g_file_set_contents(path, text, -1, NULL));
     gb_check_free(g_steal_pointer(&job->check));
     gb_checklist_free(job->list);
-    job->list = gb_checklist_load(path, job->catalogue, &error);
+    job->list = gb_checklist_load(path, job->catalogue, job->factlist, &error);
     (void)g_remove(path);
     assert_no_error(error);
-    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->list, job->catalogue);
+    return run_check(job);
 }
 
 static GbCheck *check_shipped(Job *job, const char *name)
@@ -131,9 +149,9 @@ static GbCheck *check_shipped(Job *job, const char *name)
     g_autoptr(GError) error = NULL;
     gb_check_free(g_steal_pointer(&job->check));
     gb_checklist_free(job->list);
-    job->list = gb_checklist_builtin(name, job->catalogue, &error);
+    job->list = gb_checklist_builtin(name, job->catalogue, job->factlist, &error);
     assert_no_error(error);
-    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->list, job->catalogue);
+    return run_check(job);
 }
 
 static const GbCheckLine *line_of(const GbCheck *check, const char *key)

@@ -23,6 +23,7 @@
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
 #include <gablebook/quantity.h>
+#include <gablebook/size.h>
 #include <gablebook/word.h>
 /* photo: one image file */
 #include <gablebook/digest.h>
@@ -41,16 +42,20 @@
 /* log: the claim folder */
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/fact.h>
 #include <gablebook/history.h>
 #include <gablebook/log.h>
+#include <gablebook/note.h>
 #include <gablebook/picture.h>
 #include <gablebook/shot.h>
+#include <gablebook/square.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/check.h>
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>
 #include <gablebook/doubt.h>
+#include <gablebook/known.h>
 #include <gablebook/list.h>
 /* work: the verbs */
 #include <gablebook/correct.h>

@@ -419,19 +419,18 @@ static void put_numbers(json_t *model, const Builder *b)
     json_object_set_new(model, "summary", summary);
 }
 
-json_t *gb_report_model(const GbClaim *claim, const GPtrArray *places, const GPtrArray *shots, const GbCheck *check,
-                        const GbChecklist *checklist, const GbCatalogue *catalogue)
+json_t *gb_report_model(const GbDossier *dossier)
 {
     g_autoptr(GHashTable) figure_of = g_hash_table_new(NULL, NULL);
     json_t *model = json_object();
-    Builder b = { .places = places, .shots = shots, .check = check, .catalogue = catalogue, .chapters = json_array(),
-                  .next_figure = 1, .figure_of = figure_of };
+    Builder b = { .places = dossier->places, .shots = dossier->shots, .check = dossier->check, .catalogue = dossier->catalogue,
+                  .chapters = json_array(), .next_figure = 1, .figure_of = figure_of };
     add_chapters(&b);
     json_object_set_new(model, "program", json_pack("{s:s, s:s}", "name", "gablebook", "version", GB_VERSION));
-    gb_put_text(model, "title", title_of(claim));
-    json_object_set_new(model, "claim", claim_json(claim, checklist));
-    json_object_set_new(model, "attention", attention_json(check));
-    json_object_set_new(model, "check", gb_check_json(check, checklist));
+    gb_put_text(model, "title", title_of(dossier->claim));
+    json_object_set_new(model, "claim", claim_json(dossier->claim, dossier->checklist));
+    json_object_set_new(model, "attention", attention_json(dossier->check));
+    json_object_set_new(model, "check", gb_check_json(dossier->check, dossier->checklist));
     json_object_set_new(model, "chapters", b.chapters);
     json_object_set_new(model, "files", files_json(&b));
     put_numbers(model, &b);

@@ -188,7 +188,7 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
                           .problems = problems };
     find_problems(&pictures);
 
-    json_t *model = gb_report_model(d->claim, d->places, d->shots, d->check, d->checklist, d->catalogue);
+    json_t *model = gb_report_model(d);
     mark_model(&pictures, model);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);

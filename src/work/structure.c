@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/structure.h>
 
+#include "work-private.h"
+
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
 #include <gablebook/history.h>
@@ -117,7 +119,7 @@ static gboolean remove_part(GbLog *log, const GbPlace *place, const GPtrArray *s
     for (guint i = 0; i < shots->len; i++)
         there += ((const GbShot *)shots->pdata[i])->place == place->id;
     if (there == 0)
-        return gb_place_remove(log, place->id, error);
+        return gb_place_is_free(log, place, error) && gb_place_remove(log, place->id, error);
     g_autofree char *shown = gb_quote(place->label);
     g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u shot%s: give %s another place first; nothing was changed",
                 shown, there, there == 1 ? "" : "s", there == 1 ? "it" : "them");
