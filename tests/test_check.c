@@ -659,7 +659,7 @@ static void the_json_says_what_the_check_says(void **state)
         "\"state\":\"waived\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\",\"waived_why\":\"ice on the roof\","
         "\"waived_who\":\"Dana Reyes\",\"waived_at\":\"2026-05-14T20:02:08Z\"}]},"
         "{\"title\":\"Left slope\",\"lines\":[{\"key\":\"b place:11\",\"label\":\"b, left slope\",\"what\":\"B\",\"why\":\"\","
-        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}]}");
+        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}],\"points\":[]}");
 }
 
 static void the_json_of_an_incomplete_claim_says_so(void **state)

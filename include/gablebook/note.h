@@ -8,6 +8,7 @@
 
 #include <gablebook/claim.h>
 #include <gablebook/log.h>
+#include <jansson.h>
 
 G_BEGIN_DECLS
 
@@ -28,6 +29,10 @@ GbNote *gb_notes_by_number(const GPtrArray *notes, gint64 number);
 
 /* Whether every word of words is in the note's text, in any order, as a word or a part of one, without regard to case. */
 gboolean gb_note_has(const GbNote *note, const char *words);
+
+/* Notes (all or some) as JSON: an array of {"number", "place" (label or null), "shot" (or null), "text", "in_report", "who",
+ * "at_utc" "2026-05-14 20:02:08"}. OWNED by the caller (json_decref). */
+json_t *gb_notes_json(const GPtrArray *notes, const GPtrArray *places);
 
 /* --- the verb --- */
 

@@ -9,11 +9,14 @@
 #include <gablebook/numbers.h>
 #include <math.h>
 
+#define PROOFS_MAX 6
+
 typedef struct {
     const GPtrArray *places, *shots;
     const GbFactlist *list;
     const GbCatalogue *catalogue;
     GHashTable *entries; /* "kind place" -> GbKnown, BORROWED */
+    GHashTable *ranks;   /* GbKnown -> how good its proof is so far, from 1: see add_proof */
     GbKnowledge *known;
 } Build;
 
@@ -118,6 +121,20 @@ static void add_number(GArray *numbers, gint64 number)
         g_array_append_val(numbers, number);
 }
 
+/* Photos that say the value prove it best (rank 1); of the others those of the first subject that the kind names, then those of
+ * the next: an overview is a proof only where there is nothing nearer. Of several equally good the first few are enough. */
+static void add_proof(Build *build, GbKnown *known, gint64 number, guint rank)
+{
+    guint best = GPOINTER_TO_UINT(g_hash_table_lookup(build->ranks, known));
+    if (best != 0 && rank > best)
+        return;
+    if (rank < best)
+        g_array_set_size(known->shots, 0);
+    g_hash_table_insert(build->ranks, known, GUINT_TO_POINTER(rank));
+    if (known->shots->len < PROOFS_MAX || rank == 1)
+        add_number(known->shots, number);
+}
+
 /* --- the records --- */
 
 static void add_records(Build *build, const GPtrArray *facts)
@@ -194,8 +211,19 @@ static void hear_value(Build *build, const GbFactKind *kind, const GbShot *shot,
         known = find_entry(build, kind->id, home);
     if (known == NULL)
         known = add_entry(build, kind->id, home, shot->value, value, how_by_photo(kind->type));
-    gboolean agrees = gb_fact_values_agree(kind->type, &known->value, value);
-    add_number(agrees ? known->shots : known->against, shot->number);
+    if (gb_fact_values_agree(kind->type, &known->value, value))
+        add_proof(build, known, shot->number, 1);
+    else
+        add_number(known->against, shot->number);
+}
+
+/* Where the kind names the subject: 2 for the first, as add_proof wants it. */
+static guint rank_of(const GbFactKind *kind, const char *subject)
+{
+    guint rank = 2;
+    for (char **id = kind->subjects; *id != NULL && strcmp(*id, subject) != 0; id++)
+        rank++;
+    return rank;
 }
 
 static void hear_shot(Build *build, const GbFactKind *kind, const GbShot *shot, const GbPlace *place, gboolean values)
@@ -206,7 +234,7 @@ static void hear_shot(Build *build, const GbFactKind *kind, const GbShot *shot, 
         hear_value(build, kind, shot, place, &value);
     GbKnown *shown = says || values ? NULL : covering(build, kind, place, FALSE);
     if (shown != NULL)
-        add_number(shown->shots, shot->number);
+        add_proof(build, shown, shot->number, rank_of(kind, shot->subject));
 }
 
 /* Those with a value first: they may make the fact that the others show. */
@@ -262,23 +290,43 @@ static void sort_by_time(const Build *build, GArray **shots)
 
 /* --- test squares --- */
 
+/* At most two decimals, none that say nothing. */
 static void add_side(GString *text, double inches)
 {
     char digits[G_ASCII_DTOSTR_BUF_SIZE];
-    g_string_append(text, g_ascii_formatd(digits, sizeof digits, "%.4g", inches / 12));
+    g_ascii_formatd(digits, sizeof digits, "%.2f", inches / 12);
+    char *end = digits + strlen(digits);
+    while (end[-1] == '0')
+        *--end = '\0';
+    if (end[-1] == '.')
+        *--end = '\0';
+    g_string_append(text, digits);
 }
 
-/* "10 x 10 ft" whatever the user wrote. */
-static char *size_text(double width_in, double height_in)
+/* Blanks, case and feet say nothing more: "10X10" is "10 x 10 ft". OWNED by the caller. */
+static char *bare_size(const char *size)
 {
-    GString *text = g_string_new(NULL);
-    if (!isnan(width_in) && !isnan(height_in)) {
-        add_side(text, width_in);
-        g_string_append(text, " x ");
-        add_side(text, height_in);
-        g_string_append(text, " ft");
-    }
-    return g_string_free(text, FALSE);
+    GString *bare = g_string_new(NULL);
+    for (const char *p = size; *p != '\0'; p++)
+        if (!g_ascii_isspace(*p))
+            g_string_append_c(bare, g_ascii_tolower(*p));
+    g_string_replace(bare, "×", "x", 0);
+    g_string_replace(bare, "ft", "", 0);
+    return g_string_free(bare, FALSE);
+}
+
+/* "10 x 10 ft", "3 m x 3 m (9.84 x 9.84 ft)": as written and, where that says it in another way, in feet. */
+static char *size_text(const GbSquare *square)
+{
+    g_autoptr(GString) feet = g_string_new(NULL);
+    if (square == NULL || square->size == NULL)
+        return g_strdup("");
+    add_side(feet, square->width_in);
+    g_string_append(feet, " x ");
+    add_side(feet, square->height_in);
+    g_string_append(feet, " ft");
+    g_autofree char *written = bare_size(square->size), *meant = bare_size(feet->str);
+    return strcmp(written, meant) == 0 ? g_strdup(feet->str) : g_strdup_printf("%s (%s)", square->size, feet->str);
 }
 
 static GbKnownSquare *add_square(Build *build, const GbPlace *place, const GbSquare *square)
@@ -291,7 +339,7 @@ static GbKnownSquare *add_square(Build *build, const GbPlace *place, const GbSqu
     known->hits = square != NULL ? square->hits : 0;
     known->width_in = square != NULL ? square->width_in : (double)NAN;
     known->height_in = square != NULL ? square->height_in : (double)NAN;
-    known->size = size_text(known->width_in, known->height_in);
+    known->size = size_text(square);
     known->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
     known->against = g_array_new(FALSE, FALSE, sizeof(gint64));
     g_ptr_array_add(build->known->squares, known);
@@ -392,10 +440,10 @@ static void point_at_fact(Build *build, const GbKnown *known)
         add_point(build, known->place, known->against, TRUE, g_string_free(text, FALSE));
     }
     gboolean provable = known->kind != NULL && known->kind->subjects[0] != NULL && known->how != GB_HOW_TOLD;
-    if (known->fact == NULL || !provable || known->shots->len > 0)
+    if (known->fact == NULL || !provable || known->shots->len + known->against->len > 0)
         return;
     add_point(build, known->place, known->shots, FALSE,
-              g_strdup_printf("%s: %s (%s) has no photo that proves it%s", known->place->label, known->name, known->shown,
+              g_strdup_printf("%s: %s %s has no photo that proves it%s", known->place->label, known->name, known->shown,
                               known->fact->shots->len > 0 ? ": the one named is left out of the report" : ""));
 }
 
@@ -414,9 +462,9 @@ static void point_at_square(Build *build, const GbKnownSquare *known)
         add_against(build, text, known->against);
         add_point(build, known->place, known->against, TRUE, g_string_free(text, FALSE));
     }
-    if (known->square != NULL && known->drawn && known->shots->len == 0)
+    if (known->square != NULL && known->drawn && known->shots->len + known->against->len == 0)
         add_point(build, known->place, known->shots, FALSE,
-                  g_strdup_printf("%s: %s (%u hit%s) has no photo that proves it", known->place->label, which, known->hits,
+                  g_strdup_printf("%s: %s with %u hit%s has no photo that proves it", known->place->label, which, known->hits,
                                   known->hits == 1 ? "" : "s"));
 }
 
@@ -464,7 +512,6 @@ static void finish_facts(Build *build)
     g_ptr_array_sort_with_data(facts, compare_facts, build);
     for (guint i = 0; i < facts->len; i++) {
         GbKnown *known = facts->pdata[i];
-        sort_by_time(build, &known->shots);
         if (known->fact != NULL)
             prefer_named(build, known->fact->shots, &known->shots);
         point_at_fact(build, known);
@@ -493,7 +540,8 @@ GbKnowledge *gb_knowledge_make(const GPtrArray *places, const GPtrArray *shots, 
     known->squares = g_ptr_array_new_with_free_func(free_square);
     known->points = g_ptr_array_new_with_free_func(free_point);
     g_autoptr(GHashTable) entries = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-    Build build = { places, shots, list, catalogue, entries, known };
+    g_autoptr(GHashTable) ranks = g_hash_table_new(NULL, NULL);
+    Build build = { places, shots, list, catalogue, entries, ranks, known };
     add_records(&build, facts);
     hear_shots(&build, TRUE);
     hear_shots(&build, FALSE);

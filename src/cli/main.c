@@ -18,6 +18,9 @@
     ENTRY(suggest) \
     ENTRY(subjects) \
     ENTRY(tag) \
+    ENTRY(fact) \
+    ENTRY(square) \
+    ENTRY(note) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \
