@@ -17,6 +17,9 @@ typedef struct {
     GPtrArray *places, *shots, *waivers, *findings;
     GbComponents *components;
     GbCatalogue *catalogue;
+    GbFactlist *factlist;
+    GPtrArray *facts, *squares; /* as recorded; their members BORROWED */
+    GbKnowledge *known;
     GbChecklist *list;
     GbCheck *check;
 } Job;
@@ -100,6 +103,9 @@ static int setup_job(void **state)
     job->findings = g_ptr_array_new_with_free_func(finding_free);
     job->components = gb_components_builtin(NULL);
     job->catalogue = gb_catalogue_builtin(NULL);
+    job->factlist = gb_factlist_builtin(job->catalogue, NULL);
+    job->facts = g_ptr_array_new();
+    job->squares = g_ptr_array_new();
     add_place(job, 0, "", "", GB_PLACE_SITE, GB_FACE_FRONT, NULL);
     add_place(job, 1, "dwelling", "dwelling", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
     for (guint face = 0; face < GB_FACES; face++)
@@ -108,7 +114,7 @@ static int setup_job(void **state)
     for (guint face = 0; face < GB_FACES; face++)
         add_place(job, 1, "dwelling", "dwelling", GB_PLACE_SLOPE, (GbFace)face, NULL);
     *state = job;
-    return job->catalogue == NULL;
+    return job->factlist == NULL;
 }
 
 static int teardown_job(void **state)
@@ -116,6 +122,10 @@ static int teardown_job(void **state)
     Job *job = *state;
     gb_check_free(job->check);
     gb_checklist_free(job->list);
+    gb_knowledge_free(job->known);
+    g_ptr_array_unref(job->facts);
+    g_ptr_array_unref(job->squares);
+    gb_factlist_free(job->factlist);
     gb_catalogue_free(job->catalogue);
     g_ptr_array_unref(job->places);
     g_ptr_array_unref(job->shots);
@@ -124,6 +134,16 @@ static int teardown_job(void **state)
     gb_components_free(job->components);
     g_free(job);
     return 0;
+}
+
+/* Hold the claim against the checklist that was loaded. */
+static GbCheck *run_check(Job *job)
+{
+    gb_knowledge_free(job->known);
+    job->known = gb_knowledge_make(job->places, job->shots, job->facts, job->squares, job->factlist, job->catalogue);
+    return job->check = gb_check_run(&(GbCheckInput){ .claim = &job->claim, .places = job->places, .shots = job->shots, .waivers = job->waivers,
+                                                      .findings = job->findings, .components = job->components, .known = job->known,
+                                                      .checklist = job->list, .catalogue = job->catalogue });
 }
 
 /* Hold the claim against a checklist of this text. */
@@ -137,12 +157,10 @@ static GbCheck *check_text(Job *job, const char *text)
     assert_true(g_file_set_contents(path, text, -1, NULL));
     gb_check_free(g_steal_pointer(&job->check));
     gb_checklist_free(job->list);
-    job->list = gb_checklist_load(path, job->catalogue, &error);
+    job->list = gb_checklist_load(path, job->catalogue, job->factlist, &error);
     (void)g_remove(path);
     assert_no_error(error);
-    return job->check = gb_check_run(&(GbCheckInput){ .claim = &job->claim, .places = job->places, .shots = job->shots, .waivers = job->waivers,
-                                                         .findings = job->findings, .components = job->components,
-                                                         .checklist = job->list, .catalogue = job->catalogue });
+    return run_check(job);
 }
 
 static GbCheck *check_shipped(Job *job, const char *name)
@@ -150,11 +168,9 @@ static GbCheck *check_shipped(Job *job, const char *name)
     g_autoptr(GError) error = NULL;
     gb_check_free(g_steal_pointer(&job->check));
     gb_checklist_free(job->list);
-    job->list = gb_checklist_builtin(name, job->catalogue, &error);
+    job->list = gb_checklist_builtin(name, job->catalogue, job->factlist, &error);
     assert_no_error(error);
-    return job->check = gb_check_run(&(GbCheckInput){ .claim = &job->claim, .places = job->places, .shots = job->shots, .waivers = job->waivers,
-                                                         .findings = job->findings, .components = job->components,
-                                                         .checklist = job->list, .catalogue = job->catalogue });
+    return run_check(job);
 }
 
 static const GbCheckLine *line_of(const GbCheck *check, const char *key)
@@ -765,7 +781,7 @@ static void the_json_says_what_the_check_says(void **state)
         "\"state\":\"waived\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\",\"waived_why\":\"ice on the roof\","
         "\"waived_who\":\"Dana Reyes\",\"waived_at\":\"2026-05-14T20:02:08Z\"}]},"
         "{\"title\":\"Left slope\",\"lines\":[{\"key\":\"b place:11\",\"label\":\"b, left slope\",\"what\":\"B\",\"why\":\"\","
-        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}]}");
+        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}],\"points\":[]}");
 }
 
 static void the_json_of_an_incomplete_claim_says_so(void **state)

@@ -17,12 +17,21 @@ static GbCatalogue *catalogue_new(void)
     return catalogue;
 }
 
+static GbFactlist *factlist_new(const GbCatalogue *catalogue)
+{
+    g_autoptr(GError) error = NULL;
+    GbFactlist *list = gb_factlist_builtin(catalogue, &error);
+    assert_no_error(error);
+    return list;
+}
+
 static GbChecklist *load_text(const char *folder, const char *text, GError **error)
 {
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autofree char *path = g_build_filename(folder, "own.ini", NULL);
     assert_true(g_file_set_contents(path, text, -1, NULL));
-    return gb_checklist_load(path, catalogue, error);
+    return gb_checklist_load(path, catalogue, factlist, error);
 }
 
 static void assert_refused(const char *folder, const char *text, const char *part)
@@ -36,8 +45,9 @@ static void assert_refused(const char *folder, const char *text, const char *par
 static GbChecklist *shipped(const char *name)
 {
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autoptr(GError) error = NULL;
-    GbChecklist *list = gb_checklist_builtin(name, catalogue, &error);
+    GbChecklist *list = gb_checklist_builtin(name, catalogue, factlist, &error);
     assert_no_error(error);
     assert_non_null(list);
     return list;
@@ -115,6 +125,7 @@ static void outbuildings_are_all_kinds_but_dwelling_and_fence(void **state)
 static void any_damage_means_every_damage_subject_also_those_of_the_user(void **state)
 {
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autofree char *subjects = g_build_filename(*state, "subjects.ini", NULL);
     g_autofree char *path = g_build_filename(*state, "own.ini", NULL);
     g_autoptr(GError) error = NULL;
@@ -122,7 +133,7 @@ static void any_damage_means_every_damage_subject_also_those_of_the_user(void **
     assert_true(g_file_set_contents(path, HEAD "[a]\nwhat = A\nwhere = each slope\nsubjects = any damage, no-damage-seen\n", -1, NULL));
     gb_catalogue_extend(catalogue, subjects, &error);
     assert_no_error(error);
-    g_autoptr(GbChecklist) list = gb_checklist_load(path, catalogue, &error);
+    g_autoptr(GbChecklist) list = gb_checklist_load(path, catalogue, factlist, &error);
     assert_no_error(error);
     char **ids = gb_checklist_peek(list, 0)->subjects;
     assert_true(has(ids, "beak-hole"));
@@ -218,11 +229,12 @@ static void a_name_that_is_no_checklist_is_answered_with_the_nearest(void **stat
 {
     (void)state;
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autoptr(GError) error = NULL;
-    g_autoptr(GbChecklist) list = gb_checklist_builtin("fire-basics", catalogue, &error);
+    g_autoptr(GbChecklist) list = gb_checklist_builtin("fire-basics", catalogue, factlist, &error);
     assert_null(list);
     assert_error(error, GB_ERROR_UNKNOWN, "'fire-basic'");
-    list = gb_checklist_load("/no/such/file.ini", catalogue, &error);
+    list = gb_checklist_load("/no/such/file.ini", catalogue, factlist, &error);
     assert_null(list);
     assert_error(error, GB_ERROR_IO, "/no/such/file.ini");
 }

@@ -12,6 +12,9 @@ typedef struct {
     GPtrArray *places, *shots, *waivers, *findings;
     GbComponents *components;
     GbCatalogue *catalogue;
+    GbFactlist *factlist;
+    GPtrArray *facts, *squares, *notes; /* as recorded; their members BORROWED */
+    GbThreshold *threshold;             /* likewise */
     GbChecklist *checklist;
 } World;
 
@@ -95,7 +98,11 @@ static int setup_world(void **state)
     world->findings = g_ptr_array_new_with_free_func(free_finding);
     world->components = gb_components_builtin(NULL);
     world->catalogue = gb_catalogue_builtin(NULL);
-    world->checklist = gb_checklist_builtin("exterior-wind-hail", world->catalogue, NULL);
+    world->factlist = gb_factlist_builtin(world->catalogue, NULL);
+    world->checklist = gb_checklist_builtin("exterior-wind-hail", world->catalogue, world->factlist, NULL);
+    world->facts = g_ptr_array_new();
+    world->squares = g_ptr_array_new();
+    world->notes = g_ptr_array_new();
     add_place(world, 0, GB_PLACE_SITE, GB_FACE_FRONT, NULL);
     for (gint64 structure = 1; structure <= 2; structure++) {
         add_place(world, structure, GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
@@ -121,20 +128,34 @@ static int teardown_world(void **state)
     g_ptr_array_unref(world->findings);
     gb_components_free(world->components);
     gb_checklist_free(world->checklist);
+    g_ptr_array_unref(world->facts);
+    g_ptr_array_unref(world->squares);
+    g_ptr_array_unref(world->notes);
+    gb_factlist_free(world->factlist);
     gb_catalogue_free(world->catalogue);
     g_free(world);
     return 0;
 }
 
+static GbKnowledge *known_of(const World *world)
+{
+    return gb_knowledge_make(world->places, world->shots, world->facts, world->squares, world->factlist, world->catalogue);
+}
+
+static GbCheck *check_of(const World *world, const GbKnowledge *known)
+{
+    return gb_check_run(&(GbCheckInput){ .claim = &world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
+                                         .findings = world->findings, .components = world->components, .known = known,
+                                         .checklist = world->checklist, .catalogue = world->catalogue });
+}
+
 static json_t *model_of(const World *world)
 {
-    g_autoptr(GbCheck) check =
-        gb_check_run(&(GbCheckInput){ .claim = &world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
-                                      .findings = world->findings, .components = world->components, .checklist = world->checklist,
-                                      .catalogue = world->catalogue });
-    const GbDossier dossier = { .claim = (GbClaim *)&world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
-                                .findings = world->findings, .components = world->components, .checklist = world->checklist,
-                                .catalogue = world->catalogue, .check = check };
+    g_autoptr(GbKnowledge) known = known_of(world);
+    g_autoptr(GbCheck) check = check_of(world, known);
+    const GbDossier dossier = { .claim = (GbClaim *)&world->claim, .places = world->places, .shots = world->shots, .notes = world->notes,
+                                .findings = world->findings, .components = world->components, .threshold = world->threshold, .known = known, .check = check, .checklist = world->checklist,
+                                .factlist = world->factlist, .catalogue = world->catalogue };
     return gb_report_model(&dossier);
 }
 
@@ -460,9 +481,8 @@ static void waived_lines_stand_up_front_with_reason_name_and_time(void **state)
 static void what_is_missing_is_counted_as_the_check_counts_it(void **state)
 {
     World *world = *state;
-    g_autoptr(GbCheck) check =
-        gb_check_run(&(GbCheckInput){ .claim = &world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
-                                                         .checklist = world->checklist, .catalogue = world->catalogue });
+    g_autoptr(GbKnowledge) known = known_of(world);
+    g_autoptr(GbCheck) check = check_of(world, known);
     json_t *model = model_of(world);
     const json_t *attention = json_object_get(model, "attention"), *missing = json_object_get(attention, "missing"), *group;
     gsize lines = 0, i;

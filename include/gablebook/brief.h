@@ -11,7 +11,7 @@
 G_BEGIN_DECLS
 
 /* The brief as JSON: {"title", "claim" (who and which, "" when unknown), "checklist", "cautions": [{"what", "text", "source"}], "last_word",
- * "groups": [{"title", "items": [{"what", "required", "value"}]}], "measure": ["..."]}. value: a number is to be read and written down, too.
+ * "groups": [{"title", "items": [{"what", "required", "value"}]}], "measure": [{"what", "required"}]}. value: a number is to be read and written down, too.
  * OWNED by the caller (json_decref). Cannot fail. */
 json_t *gb_brief_json(const GbDossier *dossier);
 

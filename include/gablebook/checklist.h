@@ -17,6 +17,14 @@
  *     level     = required              required | advised (absent: required)
  *     why       = Reviewers count hits per slope
  *
+ * A section may want facts instead of photos; each becomes a line of its own:
+ *
+ *     [roof-facts]
+ *     what      = as it is, and how that is known
+ *     where     = each structure        once | each structure | each elevation | each slope | each room
+ *     structures, when, level, why      as above
+ *     facts     = covering, layers      ids or names of templates/facts.ini; no subjects, distances, count or value beside them
+ *
  * and once:  [checklist]  name = Exterior, wind and hail ;  causes = hail, wind
  *
  * Words may be abbreviated as everywhere (word.h). Keys that contradict each other, or say nothing, are errors.
@@ -26,6 +34,7 @@
 #define GABLEBOOK_CHECKLIST_H
 
 #include <gablebook/catalogue.h>
+#include <gablebook/factlist.h>
 #include <gablebook/place.h>
 
 G_BEGIN_DECLS
@@ -42,11 +51,12 @@ typedef enum {
 
 typedef struct {
     char *id;   /* the section: "test-square" */
-    char *what;  /* a sentence; for 'each finding' what follows the name of the damage */
+    char *what;  /* a sentence; for 'each finding' and facts what follows the name of the damage or fact */
     char *why;  /* never NULL, may be "" */
     GbWhere where;
     char **structures; /* kinds, NULL-terminated; empty: all */
     char **subjects;   /* catalogue ids, NULL-terminated; empty: any (each finding: the finding's own) */
+    char **facts;      /* ids of kinds, NULL-terminated; empty: photos are wanted */
     gboolean wants[GB_DISTANCES]; /* which distances are named; none: any distance counts */
     guint count;
     gboolean needs_value;
@@ -62,10 +72,10 @@ char **gb_checklist_names(void);
 /* Which built-in checklist fits a cause ("hail, wind", NULL): "exterior-wind-hail", "interior-water", "fire-basic". BORROWED for ever. */
 const char *gb_checklist_for_cause(const char *cause);
 
-/* Load a built-in checklist by name, or a file. Subjects are checked against the catalogue. GB_ERROR_SYNTAX: "hail.ini:3: ...";
+/* Load a built-in checklist by name, or a file. Subjects and facts are checked against their lists. GB_ERROR_SYNTAX: "hail.ini:3: ...";
  * GB_ERROR_UNKNOWN: no such checklist. OWNED by the caller. */
-GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue, GError **error);
-GbChecklist *gb_checklist_load(const char *path, const GbCatalogue *catalogue, GError **error);
+GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error);
+GbChecklist *gb_checklist_load(const char *path, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error);
 
 const char *gb_checklist_title(const GbChecklist *checklist); /* BORROWED */
 guint gb_checklist_size(const GbChecklist *checklist);

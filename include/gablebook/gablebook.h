@@ -18,11 +18,13 @@
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
 #include <gablebook/component.h>
+#include <gablebook/factlist.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
 #include <gablebook/quantity.h>
 #include <gablebook/roof.h>
+#include <gablebook/size.h>
 #include <gablebook/word.h>
 /* photo: one image file */
 #include <gablebook/digest.h>
@@ -41,11 +43,14 @@
 /* log: the claim folder */
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/fact.h>
 #include <gablebook/finding.h>
 #include <gablebook/history.h>
 #include <gablebook/log.h>
+#include <gablebook/note.h>
 #include <gablebook/picture.h>
 #include <gablebook/shot.h>
+#include <gablebook/square.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/brief.h>
@@ -53,6 +58,7 @@
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>
 #include <gablebook/doubt.h>
+#include <gablebook/known.h>
 #include <gablebook/leaving.h>
 #include <gablebook/list.h>
 /* work: the verbs */

@@ -11,7 +11,8 @@
 G_BEGIN_DECLS
 
 /* All that a report says but the pictures, as JSON (docs/report-model.md).
- *   dossier  as loaded from one state of the log; BORROWED for the call
+ *   dossier  from one state of the log; BORROWED for the call. Its rows as recorded (facts, squares, waivers, structures) are not asked
+ *            for: known and check speak for them
  * Chapters in the order: site, front, right, rear, left, roof, other structures; in each the figures as gb_shot_compare orders
  * them. Figure numbers from 1, in that order; shots left out are not in it. Findings name the figures that prove them, figures their
  * findings. OWNED by the caller (json_decref). */

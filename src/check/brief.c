@@ -16,14 +16,13 @@
 static const struct {
     const char *what, *text, *source;
 } cautions[] = {
-    { "Dogs", "look before the gate; rattle it, call and wait; let the owner hold the dog", PRACTICE },
-    { "Power lines", "find them before the ladder comes up; keep ladder, pole and yourself 10 ft away; stay off from one that is down",
-      "10 ft: OSHA's distance for unqualified persons, up to 50 kV" },
-    { "Ladder", "foot out a quarter of the working length, rails 3 ft above the edge, tied or held; three points of contact", "29 CFR 1926.1053" },
-    { "Steep roof", "over 4 in 12 is steep; from 6 ft up think of a fall first; wet, mossy, icy, soft or in gusts: stay off", "29 CFR 1926.500(b), 1926.501(b)" },
-    { "Lightning", "thunder within 30 seconds of the flash: down and inside, until 30 minutes after the last thunder", "extremeweather.unl.edu" },
+    { "Dogs", "look before the gate; rattle it, call, wait for the owner", PRACTICE },
+    { "Power lines", "keep ladder, pole and yourself 10 ft off; one that is down is live", "OSHA, to 50 kV" },
+    { "Ladder", "foot out 1/4 of its length, rails 3 ft above the edge, three-point contact", "29 CFR 1926.1053" },
+    { "Steep roof", "over 4 in 12; mind falls from 6 ft; wet, icy, gusty: stay off", "29 CFR 1926.500-501" },
+    { "Lightning", "thunder within 30 s of the flash: down and in, till 30 min after the last", "extremeweather.unl.edu" },
 };
-#define LAST_WORD "Local codes and licensed practice decide, and no photo is worth a fall: what can't be had safely is waived, with its reason."
+#define LAST_WORD "Local codes and licensed practice decide. No photo is worth a fall: waive it, with the reason."
 
 /* --- headings --- */
 
@@ -42,26 +41,28 @@ static gboolean fits(const GbRequirement *r, const GbPlace *place)
            (r->structures[0] == NULL || g_strv_contains((const char *const *)r->structures, place->structure_kind));
 }
 
-/* "Front, right, rear, left", "Front slope, rear slope, garage left slope"; NULL where it applies to nothing here. OWNED by the caller. */
-static char *heading_of(const GbDossier *dossier, const GbRequirement *r)
+/* "front slope, rear slope, garage left slope": where a requirement applies; NULL where that is nowhere. OWNED by the caller. */
+static char *labels_of(const GbDossier *dossier, const GbRequirement *r)
 {
-    if (r->where == GB_WHERE_ONCE)
-        return g_strdup("The property, once");
-    if (r->where == GB_WHERE_FINDING)
-        return g_strdup("Everything damaged, wherever it is");
     g_autoptr(GPtrArray) labels = g_ptr_array_new();
     for (guint i = 0; i < dossier->places->len; i++) {
         const GbPlace *place = dossier->places->pdata[i];
         if (fits(r, place))
             g_ptr_array_add(labels, place->label);
     }
-    if (labels->len == 0)
-        return NULL;
     g_ptr_array_add(labels, NULL);
-    g_autofree char *joined = g_strjoinv(", ", (char **)labels->pdata);
-    g_autofree char *first = g_utf8_strup(joined, g_utf8_next_char(joined) - joined);
-    const char *each = r->where == GB_WHERE_STRUCTURE ? "Anywhere: " : labels->len > 2 ? "Each: " : "";
-    return *each != '\0' ? g_strconcat(each, joined, NULL) : g_strconcat(first, g_utf8_next_char(joined), NULL);
+    return labels->len > 1 ? g_strjoinv(", ", (char **)labels->pdata) : NULL;
+}
+
+/* What its requirements stand under; NULL where it applies to nothing here. OWNED by the caller. */
+static char *heading_of(const GbDossier *dossier, const GbRequirement *r)
+{
+    if (r->where == GB_WHERE_ONCE)
+        return g_strdup("The property, once");
+    if (r->where == GB_WHERE_FINDING)
+        return g_strdup("Everything damaged, wherever it is");
+    g_autofree char *labels = labels_of(dossier, r);
+    return labels != NULL ? g_strconcat(r->where == GB_WHERE_STRUCTURE ? "Anywhere: " : "Each: ", labels, NULL) : NULL;
 }
 
 /* --- the model --- */
@@ -97,7 +98,7 @@ static json_t *groups_json(const GbDossier *dossier)
         for (guint i = 0; i < gb_checklist_size(dossier->checklist); i++) {
             const GbRequirement *r = gb_checklist_peek(dossier->checklist, i);
             g_autofree char *title = heading_of(dossier, r);
-            if (phase_of(r) != phase || title == NULL || r->needs_written || !is_for_causes(r, dossier->claim->cause))
+            if (phase_of(r) != phase || title == NULL || r->facts[0] != NULL || r->needs_written || !is_for_causes(r, dossier->claim->cause))
                 continue;
             json_array_append_new(json_object_get(group_for(groups, title), "items"),
                                   json_pack("{s:s, s:b, s:b}", "what", r->what, "required", r->required, "value", r->needs_value));
@@ -113,14 +114,58 @@ static gboolean has_kind(const GbDossier *dossier, GbPlaceKind kind)
     return FALSE;
 }
 
+static void add_measure(json_t *measure, gboolean required, const char *text)
+{
+    json_array_append_new(measure, json_pack("{s:s, s:b}", "what", text, "required", required));
+}
+
+/* "roof covering, layers" of all requirements that ask for facts of these places; NULL when none does. OWNED by the caller. */
+static char *facts_of(const GbDossier *dossier, const char *labels, gboolean required)
+{
+    g_autoptr(GString) names = g_string_new(NULL);
+    for (guint i = 0; i < gb_checklist_size(dossier->checklist); i++) {
+        const GbRequirement *r = gb_checklist_peek(dossier->checklist, i);
+        g_autofree char *here = r->where != GB_WHERE_ONCE && r->facts[0] != NULL ? labels_of(dossier, r) : NULL;
+        if (here == NULL || strcmp(here, labels) != 0 || r->required != required || !is_for_causes(r, dossier->claim->cause))
+            continue;
+        for (char **id = r->facts; *id != NULL; id++) {
+            g_autofree char *name = g_utf8_strdown(gb_factlist_by_id(dossier->factlist, *id)->name, -1);
+            g_string_append_printf(names, "%s%s", names->len > 0 ? ", " : "", name);
+        }
+    }
+    return names->len > 0 ? g_strdup(names->str) : NULL;
+}
+
+/* The facts that the checklist asks for, a line for the same places. */
+static void add_facts(const GbDossier *dossier, json_t *measure)
+{
+    g_autoptr(GHashTable) told = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    for (guint i = 0; i < gb_checklist_size(dossier->checklist); i++) {
+        const GbRequirement *r = gb_checklist_peek(dossier->checklist, i);
+        char *labels = r->where != GB_WHERE_ONCE && r->facts[0] != NULL ? labels_of(dossier, r) : NULL;
+        if (labels == NULL || g_hash_table_contains(told, labels)) {
+            g_free(labels);
+            continue;
+        }
+        g_hash_table_add(told, labels);
+        for (int required = TRUE; required >= FALSE; required--) {
+            g_autofree char *names = facts_of(dossier, labels, required);
+            g_autofree char *text = names != NULL ? g_strdup_printf("%s: %s", labels, names) : NULL;
+            if (text != NULL)
+                add_measure(measure, required, text);
+        }
+    }
+}
+
 static json_t *measure_json(const GbDossier *dossier)
 {
     json_t *measure = json_array();
     if (has_kind(dossier, GB_PLACE_SLOPE))
-        json_array_append_new(measure, json_string("Roof: each slope's eave, ridge and length up the slope, and its pitch; or footprint, overhang and pitch of the whole"));
+        add_measure(measure, TRUE, "roof: eave, ridge and length up each slope; or footprint, overhang and pitch");
     if (has_kind(dossier, GB_PLACE_ROOM))
-        json_array_append_new(measure, json_string("Rooms: length, width and height; how high and how far the damage goes"));
-    json_array_append_new(measure, json_string("All that is damaged: how many (EA), how long (LF) or how large (SF, SQ)"));
+        add_measure(measure, TRUE, "rooms: length, width and height; how high and how far the damage goes");
+    add_measure(measure, TRUE, "all that is damaged: how many (EA), how long (LF) or how large (SF, SQ)");
+    add_facts(dossier, measure);
     return measure;
 }
 
@@ -190,17 +235,19 @@ static void add_cautions(GString *out, const json_t *brief, guint columns)
     add_paragraph(out, last, 4, columns);
 }
 
+static void add_item(GString *out, const json_t *item, const char *more, guint columns)
+{
+    g_autofree char *line = g_strdup_printf("  %s %s%s", json_is_true(json_object_get(item, "required")) ? "[ ]" : "( )", text_of(item, "what"), more);
+    add_paragraph(out, line, 6, columns);
+}
+
 static void add_group(GString *out, const json_t *group, guint columns)
 {
     gsize i;
     const json_t *item;
     add_paragraph(out, text_of(group, "title"), 2, columns);
-    json_array_foreach(json_object_get(group, "items"), i, item) {
-        gboolean value = json_is_true(json_object_get(item, "value"));
-        g_autofree char *line = g_strdup_printf("  %s %s%s", json_is_true(json_object_get(item, "required")) ? "[ ]" : "( )",
-                                                text_of(item, "what"), value ? "; write it down" : "");
-        add_paragraph(out, line, 6, columns);
-    }
+    json_array_foreach(json_object_get(group, "items"), i, item)
+        add_item(out, item, json_is_true(json_object_get(item, "value")) ? "; write it down" : "", columns);
 }
 
 char *gb_brief_text(const GbDossier *dossier, guint columns)
@@ -219,10 +266,9 @@ char *gb_brief_text(const GbDossier *dossier, guint columns)
     g_string_append_c(out, '\n');
     json_array_foreach(json_object_get(brief, "groups"), i, group)
         add_group(out, group, width);
-    g_string_append(out, "Measure and count\n");
+    g_string_append(out, "Measure, count and write down\n");
     json_array_foreach(json_object_get(brief, "measure"), i, measure) {
-        g_autofree char *line = g_strconcat("  [ ] ", json_string_value(measure), NULL);
-        add_paragraph(out, line, 6, width);
+        add_item(out, measure, "", width);
     }
     json_decref(brief);
     return g_string_free(out, FALSE);

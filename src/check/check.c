@@ -17,6 +17,7 @@
 typedef struct {
     const GPtrArray *places, *shots, *findings;
     const GbComponents *components;
+    const GbKnowledge *known;
     const GbChecklist *checklist;
     const GbCatalogue *catalogue;
     char **causes;        /* of the claim; empty: not known */
@@ -282,18 +283,39 @@ static char *lacks_of(const Run *run, const GbRequirement *r, const Found *found
     return lacks->len ? g_strdup(lacks->str) : NULL;
 }
 
+/* Whoever records that a test square was not drawn, and why, has said why its photo is missing. NULL: nobody has. */
+static const GbSquare *not_drawn(const Run *run, const GbCheckLine *line)
+{
+    char **subjects = line->requirement->subjects;
+    gboolean about_squares = line->place != 0 && subjects[0] != NULL && subjects[1] == NULL && g_str_equal(subjects[0], GB_SQUARE_SUBJECT);
+    for (guint i = 0; about_squares && i < run->known->squares->len; i++) {
+        const GbKnownSquare *known = run->known->squares->pdata[i];
+        if (known->place->id == line->place && !known->drawn)
+            return known->square;
+    }
+    return NULL;
+}
+
+static void set_waived(GbCheckLine *line, char *why, const char *who, gint64 at_utc_s)
+{
+    line->state = GB_CHECK_WAIVED;
+    line->waived_why = why;
+    line->waived_who = g_strdup(who);
+    line->waived_at_utc_s = at_utc_s;
+}
+
 /* A waiver speaks only while something is missing: a photo that came after all is worth more.
  *   weak  what is lacking is there in weak shots */
 static void judge(const Run *run, GbCheckLine *line, gboolean weak)
 {
     const GbWaiver *waiver = g_hash_table_lookup(run->waivers, line->key);
+    const GbSquare *square = not_drawn(run, line);
     if (line->lacks == NULL) {
         line->state = GB_CHECK_THERE;
     } else if (waiver != NULL) {
-        line->state = GB_CHECK_WAIVED;
-        line->waived_why = g_strdup(waiver->why);
-        line->waived_who = g_strdup(waiver->who);
-        line->waived_at_utc_s = waiver->at_utc_s;
+        set_waived(line, g_strdup(waiver->why), waiver->who, waiver->at_utc_s);
+    } else if (square != NULL) {
+        set_waived(line, g_strdup_printf("not drawn: %s", square->not_drawn), square->who, square->at_utc_s);
     } else if (line->requirement->required) {
         line->state = weak ? GB_CHECK_WEAK : GB_CHECK_MISSING;
     } else {
@@ -313,11 +335,54 @@ static char *spoken_id(const char *id)
     return g_strdelimit(g_strdup(id), "-", ' ');
 }
 
+/* Does the line's own place, or its structure, or the whole claim take in this place? What holds for a roof holds for its slopes. */
+static gboolean takes_in(const Run *run, const GbCheckLine *line, const GbKnown *known)
+{
+    if (line->place != 0) {
+        const GbPlace *place = g_hash_table_lookup(run->place_of, &line->place);
+        return place != NULL && gb_knowledge_at(run->known, known->kind->id, place) == known;
+    }
+    return line->structure == 0 || known->place->structure == line->structure;
+}
+
+/* Can a photo of one of these subjects carry the value that was recorded? */
+static gboolean is_value_of(const Run *run, const GbFactKind *kind, char *const *subjects)
+{
+    for (; *subjects != NULL; subjects++) {
+        const GbSubject *subject = gb_catalogue_by_id(run->catalogue, *subjects);
+        if (subject != NULL && gb_fact_type_takes(kind->type, subject->value) &&
+            g_strv_contains((const char *const *)kind->subjects, *subjects))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* What a person recorded need not be typed again at the photo. */
+static gboolean is_recorded(const Run *run, const GbCheckLine *line)
+{
+    char *const *subjects = line->requirement->subjects;
+    for (guint i = 0; i < run->known->facts->len; i++) {
+        const GbKnown *known = run->known->facts->pdata[i];
+        if (known->fact != NULL && known->kind != NULL && is_value_of(run, known->kind, subjects) && takes_in(run, line, known))
+            return TRUE;
+    }
+    gboolean squares = g_strv_contains((const char *const *)subjects, GB_SQUARE_SUBJECT);
+    for (guint i = 0; squares && i < run->known->squares->len; i++) {
+        const GbKnownSquare *known = run->known->squares->pdata[i];
+        if (known->square != NULL && known->drawn &&
+            (line->place != 0 ? known->place->id == line->place : line->structure == 0 || known->place->structure == line->structure))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 /* Finish a line about these shots (indices), and take it into the check. TAKES line. */
 static void take_line_of(Run *run, GbCheckLine *line, const GArray *shots)
 {
     note_shots(run, line, shots);
     Found strong = count_shots(run, line->requirement, shots, FALSE), all = count_shots(run, line->requirement, shots, TRUE);
+    if (line->requirement->needs_value && is_recorded(run, line))
+        strong.value = all.value = TRUE;
     g_autofree char *lacks_in_all = lacks_of(run, line->requirement, &all);
     line->lacks = lacks_of(run, line->requirement, &strong);
     gboolean weak = line->lacks != NULL && lacks_in_all == NULL;
@@ -350,6 +415,87 @@ static GbCheckLine *new_line(const GbRequirement *r, char *key, const char *dama
     line->group = g_strdup(group);
     line->what = damage ? g_strdup_printf("%s %s", damage, r->what) : g_strdup(r->what);
     return line;
+}
+
+/* --- facts -------------------------------------------------------------------------------------------------------- */
+
+static void add_shots(GArray *shots, const GArray *more)
+{
+    for (guint i = 0; i < more->len; i++) {
+        gint64 number = g_array_index(more, gint64, i);
+        gboolean there = FALSE;
+        for (guint s = 0; s < shots->len; s++)
+            there = there || g_array_index(shots, gint64, s) == number;
+        if (!there)
+            g_array_append_val(shots, number);
+    }
+}
+
+/* "fact layers, dwelling", not "layers, dwelling": that is its photo. */
+static GbCheckLine *new_fact_line(const GbRequirement *r, const GbFactKind *kind, const char *scope, const char *where_label, const char *group)
+{
+    g_autofree char *lower = g_utf8_strdown(kind->name, -1);
+    GbCheckLine *line = g_new0(GbCheckLine, 1);
+    line->requirement = r;
+    line->fact = kind;
+    line->key = *scope != '\0' ? g_strdup_printf("%s fact:%s %s", r->id, kind->id, scope) : g_strdup_printf("%s fact:%s", r->id, kind->id);
+    line->label = where_label != NULL ? g_strdup_printf("fact %s, %s", lower, where_label) : g_strdup_printf("fact %s", lower);
+    line->group = g_strdup(group);
+    line->what = g_strdup_printf("%s %s", kind->name, r->what);
+    line->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
+    return line;
+}
+
+/* A line that knows where it belongs: is its fact known there? TAKES line. */
+static void take_fact_line(Run *run, GbCheckLine *line)
+{
+    gboolean there = FALSE;
+    for (guint i = 0; i < run->known->facts->len; i++) {
+        const GbKnown *known = run->known->facts->pdata[i];
+        if (known->kind != line->fact || !takes_in(run, line, known))
+            continue;
+        there = TRUE;
+        add_shots(line->shots, known->shots);
+    }
+    if (!there)
+        line->lacks = g_strdup("not recorded");
+    judge(run, line, FALSE);
+    g_ptr_array_add(run->check->lines, line);
+}
+
+/* Whether the fact can be said of a structure (or of anything in it), or of the place or what that is a part of: a deck has no roof, so
+ * nobody asks for its covering. */
+static gboolean has_home(const Run *run, const GbFactKind *kind, const GbPlace *place, gboolean whole_structure)
+{
+    if (!whole_structure)
+        return gb_fact_home(run->places, kind, place) != NULL;
+    for (guint i = 0; i < run->places->len; i++) {
+        const GbPlace *part = run->places->pdata[i];
+        if (part->structure == place->structure && kind->where[part->kind])
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* Where the lines of a requirement go. */
+typedef struct {
+    const GbPlace *place;  /* NULL: the claim; of a structure any of its places */
+    gboolean whole_structure;
+    const char *scope, *label, *group; /* label may be NULL */
+} Spot;
+
+/* One line for each fact that the requirement wants there. */
+static void add_fact_lines(Run *run, const GbRequirement *r, const Spot *spot)
+{
+    for (char **id = r->facts; *id != NULL; id++) {
+        const GbFactKind *kind = gb_factlist_by_id(run->known->list, *id);
+        if (spot->place != NULL && !has_home(run, kind, spot->place, spot->whole_structure))
+            continue;
+        GbCheckLine *line = new_fact_line(r, kind, spot->scope, spot->label, spot->group);
+        line->structure = spot->place != NULL ? spot->place->structure : 0;
+        line->place = spot->place != NULL && !spot->whole_structure ? spot->place->id : 0;
+        take_fact_line(run, line);
+    }
 }
 
 /* --- which lines there are ---------------------------------------------------------------------------------------- */
@@ -385,16 +531,25 @@ static const GbRequirement *next_requirement(const Run *run, GbWhere where, cons
 static void add_claim_lines(Run *run)
 {
     const GbRequirement *r;
+    const Spot spot = { NULL, FALSE, "", NULL, "The claim" };
     for (guint i = 0; (r = next_requirement(run, GB_WHERE_ONCE, NULL, &i)) != NULL;)
-        take_line(run, new_line(r, g_strdup(r->id), NULL, NULL, "The claim"), "", (const char *const *)r->subjects);
+        if (r->facts[0] != NULL)
+            add_fact_lines(run, r, &spot);
+        else
+            take_line(run, new_line(r, g_strdup(r->id), NULL, NULL, "The claim"), "", (const char *const *)r->subjects);
 }
 
 static void add_structure_lines(Run *run, const GbPlace *place)
 {
     g_autofree char *scope = structure_scope(place->structure);
     g_autofree char *group = gb_place_title(GB_PLACE_WHOLE, place->structure_name, place->on_dwelling, GB_FACE_FRONT, NULL);
+    const Spot spot = { place, TRUE, scope, place->structure_name, group };
     const GbRequirement *r;
     for (guint i = 0; (r = next_requirement(run, GB_WHERE_STRUCTURE, place, &i)) != NULL;) {
+        if (r->facts[0] != NULL) {
+            add_fact_lines(run, r, &spot);
+            continue;
+        }
         GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), NULL, place->structure_name, group);
         line->structure = place->structure;
         take_line(run, line, scope, (const char *const *)r->subjects);
@@ -421,8 +576,13 @@ static void add_place_lines(Run *run, const GbPlace *place)
     if (!where_of_place(place->kind, &where))
         return;
     g_autofree char *scope = place_scope(place->id);
+    const Spot spot = { place, FALSE, scope, place->label, place->title };
     const GbRequirement *r;
     for (guint i = 0; (r = next_requirement(run, where, place, &i)) != NULL;) {
+        if (r->facts[0] != NULL) {
+            add_fact_lines(run, r, &spot);
+            continue;
+        }
         GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), NULL, place->label, place->title);
         line->place = place->id;
         line->structure = place->structure;
@@ -588,10 +748,11 @@ GbCheck *gb_check_run(const GbCheckInput *input)
     g_autoptr(GHashTable) waived = g_hash_table_new(g_str_hash, g_str_equal);
     g_autoptr(GbCheck) check = g_new0(GbCheck, 1);
     check->lines = g_ptr_array_new_with_free_func(line_free);
+    check->points = input->known->points;
     Run run = {.places = input->places, .shots = input->shots, .findings = input->findings ? input->findings : none,
-               .components = input->components, .checklist = input->checklist, .catalogue = input->catalogue, .causes = causes,
-               .place_of = place_of, .pockets = pockets, .index_of = index_of, .claimed = claimed, .seen = seen, .waivers = waived,
-               .check = check};
+               .components = input->components, .known = input->known, .checklist = input->checklist, .catalogue = input->catalogue,
+               .causes = causes, .place_of = place_of, .pockets = pockets, .index_of = index_of, .claimed = claimed, .seen = seen,
+               .waivers = waived, .check = check};
     index_log(&run, input->waivers);
     walk(&run);
     return g_steal_pointer(&check);

@@ -73,6 +73,20 @@ static json_t *json_of_groups(const GPtrArray *lines)
     return groups;
 }
 
+static json_t *json_of_points(const GPtrArray *points)
+{
+    json_t *array = json_array();
+    for (guint i = 0; i < points->len; i++) {
+        const GbPoint *point = points->pdata[i];
+        json_t *object = json_object();
+        json_object_set_new(object, "contradiction", json_boolean(point->contradiction));
+        set_text(object, "text", point->text);
+        json_object_set_new(object, "shots", json_of_shots(point->shots));
+        json_array_append_new(array, object);
+    }
+    return array;
+}
+
 json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist)
 {
     json_t *object = json_object();
@@ -88,5 +102,6 @@ json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist)
     set_count(object, "unwritten", check->unwritten);
     set_count(object, "unproved", check->unproved);
     json_object_set_new(object, "groups", json_of_groups(check->lines));
+    json_object_set_new(object, "points", json_of_points(check->points));
     return object;
 }

@@ -53,6 +53,19 @@ static void print_lines(const GbCheck *found, gboolean all)
         putchar('\n');
 }
 
+/* What contradicts itself, and what has no proof: a person decides. */
+static void print_points(const GbCheck *found)
+{
+    if (found->points->len > 0)
+        puts("To look at");
+    for (guint i = 0; i < found->points->len; i++) {
+        const GbPoint *point = found->points->pdata[i];
+        gb_cli_printf("%s%s\n", point->contradiction ? "> DIFFERS " : "  unproven ", point->text);
+    }
+    if (found->points->len > 0)
+        putchar('\n');
+}
+
 static void print_end(const GbDossier *dossier)
 {
     const GbCheck *found = dossier->check;
@@ -131,6 +144,7 @@ static int check(int argc, char **argv)
         gb_cli_print_json(gb_check_json(dossier->check, dossier->checklist));
     else {
         print_lines(dossier->check, !short_list);
+        print_points(dossier->check);
         print_end(dossier);
     }
     return gb_check_complete(dossier->check) ? GB_EXIT_DONE : GB_EXIT_MISSING;

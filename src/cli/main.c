@@ -19,6 +19,9 @@
     ENTRY(suggest) \
     ENTRY(subjects) \
     ENTRY(tag) \
+    ENTRY(fact) \
+    ENTRY(square) \
+    ENTRY(note) \
     ENTRY(finding) \
     ENTRY(check) \
     ENTRY(waive) \

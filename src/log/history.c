@@ -9,6 +9,7 @@
 
 /* What people decide. The history itself and the facts of the files are not undone. */
 static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair",
+                                           "fact", "fact_shot", "test_square", "test_square_shot", "square_threshold", "note",
                                            "finding", "finding_shot" };
 
 struct GbChange {
@@ -396,7 +397,7 @@ static char *name_place(const GPtrArray *places, char *text)
 static void add_value(GPtrArray *values, const GPtrArray *places, const char *table, const char *row, const char *column, char *before,
                       char *after)
 {
-    if ((strcmp(table, "shot") == 0 || strcmp(table, "finding") == 0) && strcmp(column, "place") == 0) {
+    if (strcmp(column, "place") == 0) {
         before = name_place(places, before);
         after = name_place(places, after);
     }

@@ -42,6 +42,11 @@ void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, g
 char *gb_column_text(sqlite3_stmt *stmt, int column);
 double gb_column_double(sqlite3_stmt *stmt, int column);
 
+/* The shot numbers that sql selects for :of, OWNED by the caller (g_array_unref), also on failure. */
+gboolean gb_shot_list_read(GbLog *log, const char *sql, gint64 of, GArray **shots, GError **error);
+/* Put these in the place of those: delete_sql has :of, insert_sql :of and :shot. shots may be NULL: none. */
+gboolean gb_shot_list_write(GbLog *log, const char *delete_sql, const char *insert_sql, gint64 of, const GArray *shots, GError **error);
+
 /* Whether n bytes are a whole changeset that touches none but the tables that is_table accepts. Ask before giving SQLite a
  * changeset out of a database. */
 gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_table)(const char *name));

@@ -1,4 +1,62 @@
--- migrate-3.sql -- from version 2 to 3: what was found. See schema.sql.
+-- migrate-3.sql -- from version 2 to 3: what a person knows, finds and measures beside the photos. See schema.sql.
+
+-- facts, test squares, notes
+CREATE TABLE fact (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    kind      TEXT NOT NULL CHECK (kind <> ''),
+    value     TEXT NOT NULL CHECK (value <> ''),
+    number    REAL,
+    number_to REAL,
+    choice    TEXT CHECK (choice <> ''),
+    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (number_to IS NULL OR number <= number_to)
+) STRICT;
+CREATE UNIQUE INDEX fact_once ON fact (place, kind);
+CREATE TABLE fact_shot (
+    fact INTEGER NOT NULL REFERENCES fact (id),
+    shot INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (fact, shot)
+) STRICT;
+CREATE TABLE test_square (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),
+    size      TEXT CHECK (size <> ''),
+    width_in  REAL CHECK (width_in > 0),
+    height_in REAL CHECK (height_in > 0),
+    hits      INTEGER CHECK (hits >= 0),
+    not_drawn TEXT CHECK (not_drawn <> ''),
+    note      TEXT CHECK (note <> ''),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
+    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
+    CHECK (not_drawn IS NULL OR size IS NULL)
+) STRICT;
+CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
+CREATE TABLE test_square_shot (
+    square INTEGER NOT NULL REFERENCES test_square (id),
+    shot   INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (square, shot)
+) STRICT;
+CREATE TABLE square_threshold (
+    id     INTEGER PRIMARY KEY CHECK (id = 1),
+    hits   INTEGER NOT NULL CHECK (hits > 0),
+    source TEXT NOT NULL CHECK (source <> ''),
+    who    TEXT NOT NULL
+) STRICT;
+CREATE TABLE note (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER REFERENCES place (id),
+    shot      INTEGER REFERENCES shot (number),
+    text      TEXT NOT NULL CHECK (text <> ''),
+    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK (place IS NULL OR shot IS NULL)
+) STRICT;
 
 -- findings
 CREATE TABLE finding (

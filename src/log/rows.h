@@ -6,8 +6,11 @@
 
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/fact.h>
 #include <gablebook/finding.h>
+#include <gablebook/note.h>
 #include <gablebook/shot.h>
+#include <gablebook/square.h>
 #include <gablebook/waiver.h>
 
 /* Take back gb_log_create: all that it made, and the folder too if it was not there before. TAKES log. */
@@ -55,6 +58,20 @@ gboolean gb_clock_pair_remove(GbLog *log, gint64 shot, GError **error);
 gboolean gb_finding_insert(GbLog *log, GbFinding *finding, GError **error);
 gboolean gb_finding_store(GbLog *log, const GbFinding *finding, GError **error);
 gboolean gb_finding_delete(GbLog *log, GbFinding *finding, GError **error);
+
+/* Facts with their shots: a new one (id 0) is added, and gets its id. */
+gboolean gb_fact_store(GbLog *log, GbFact *fact, GError **error);
+gboolean gb_fact_remove(GbLog *log, gint64 id, GError **error);
+
+/* Test squares likewise; who and when are the log's and now. */
+gboolean gb_square_store(GbLog *log, GbSquare *square, GError **error);
+gboolean gb_square_remove(GbLog *log, gint64 id, GError **error);
+/* hits 0 takes it back. */
+gboolean gb_threshold_store(GbLog *log, guint hits, const char *source, GError **error);
+
+/* Notes likewise: a new one (number 0) is added, and gets its number. */
+gboolean gb_note_store(GbLog *log, GbNote *note, GError **error);
+gboolean gb_note_delete(GbLog *log, gint64 number, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);

@@ -1,7 +1,7 @@
 -- schema.sql -- the claim database, version 3.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
--- decided (claim, structure, place, shot, waiver, clock_*) changes, and every change of it is recorded as a changeset in
+-- decided (claim, structure, place, shot, fact, finding ... waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
@@ -151,6 +151,75 @@ CREATE TABLE finding_shot (
     finding INTEGER NOT NULL REFERENCES finding (id),
     shot    INTEGER NOT NULL REFERENCES shot (number),
     PRIMARY KEY (finding, shot)
+) STRICT;
+
+-- --- facts, test squares, notes. Since version 3. ---
+
+-- One thing known of a place: the roof's covering, a slope's pitch. What photos say of themselves is not here: it is read from them.
+CREATE TABLE fact (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    kind      TEXT NOT NULL CHECK (kind <> ''),                      -- a section of templates/facts.ini
+    value     TEXT NOT NULL CHECK (value <> ''),                     -- as typed
+    number    REAL,                                                  -- normalised by the kind; of a range its low end
+    number_to REAL,                                                  -- of a range its high end, NULL an open one; else the same
+    choice    TEXT CHECK (choice <> ''),                             -- of a choice, the word in full
+    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (number_to IS NULL OR number <= number_to)
+) STRICT;
+CREATE UNIQUE INDEX fact_once ON fact (place, kind);
+
+-- Photos named as its proof, beside those that show the right thing at the right place anyway.
+CREATE TABLE fact_shot (
+    fact INTEGER NOT NULL REFERENCES fact (id),
+    shot INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (fact, shot)
+) STRICT;
+
+-- One test square of a slope: its hits, or why none was drawn.
+CREATE TABLE test_square (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),       -- on its slope
+    size      TEXT CHECK (size <> ''),                               -- as typed: '10 x 10 ft'
+    width_in  REAL CHECK (width_in > 0),                             -- inches
+    height_in REAL CHECK (height_in > 0),
+    hits      INTEGER CHECK (hits >= 0),
+    not_drawn TEXT CHECK (not_drawn <> ''),                          -- why it was not drawn
+    note      TEXT CHECK (note <> ''),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
+    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
+    CHECK (not_drawn IS NULL OR size IS NULL)
+) STRICT;
+CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
+
+CREATE TABLE test_square_shot (
+    square INTEGER NOT NULL REFERENCES test_square (id),
+    shot   INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (square, shot)
+) STRICT;
+
+-- How many hits in a test square matter, as the user of this claim was told: at most one row. It is shown, never applied.
+CREATE TABLE square_threshold (
+    id     INTEGER PRIMARY KEY CHECK (id = 1),
+    hits   INTEGER NOT NULL CHECK (hits > 0),
+    source TEXT NOT NULL CHECK (source <> ''),                       -- who says so
+    who    TEXT NOT NULL
+) STRICT;
+
+-- Free words on the claim (neither place nor shot), on a place, or on a shot. Numbers are never used again: people write them down.
+CREATE TABLE note (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER REFERENCES place (id),
+    shot      INTEGER REFERENCES shot (number),
+    text      TEXT NOT NULL CHECK (text <> ''),
+    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
+    who       TEXT NOT NULL,                                         -- who wrote it, or changed it last
+    at_utc_s  INTEGER NOT NULL,
+    CHECK (place IS NULL OR shot IS NULL)
 ) STRICT;
 
 -- One entry a change a person made. 'dropped': undone, and then something else was done, so it can't be redone.

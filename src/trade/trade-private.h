@@ -4,6 +4,7 @@
 #ifndef GABLEBOOK_TRADE_PRIVATE_H
 #define GABLEBOOK_TRADE_PRIVATE_H
 
+#include <gablebook/ini.h>
 #include <glib.h>
 
 /* text as word.h compares it: without case, hyphens, underscores, slashes and blanks ("Close-up" and "close up" are both
@@ -26,5 +27,22 @@ double gb_number_of(const char *text);
 
 /* Whether a length is written without its last unit: 4, 7½, 10' 4. Those are inches. */
 gboolean gb_length_is_bare(const char *text);
+
+/* --- what the files of words (subjects.ini, facts.ini) have in common: section.c --- */
+
+/* Whether a section's word is fit for a database, a file and a URL: lower-case letters and digits in groups joined by single
+ * hyphens. FALSE with error: "%s can't name a WHAT ...". */
+gboolean gb_section_check_id(const GbIni *ini, const char *id, const char *what, GError **error);
+
+/* Take a text key over, if it is given: the old *text is freed. Errors say file and line. */
+gboolean gb_section_take_text(const GbIni *ini, const char *section, const char *key, gsize max_bytes, char **text, GError **error);
+
+/* A thing that people type: by its id or by its name. BORROWED. */
+typedef struct {
+    const char *id, *name;
+} GbNamed;
+
+/* Whether n things can all be told from each other when typed. FALSE with error at the line of the file that is to blame. */
+gboolean gb_section_names_differ(const GbIni *ini, const GbNamed *things, gsize n, GError **error);
 
 #endif

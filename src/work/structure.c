@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/structure.h>
 
+#include "work-private.h"
+
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
 #include <gablebook/finding.h>
@@ -139,7 +141,7 @@ static gboolean remove_part(const Work *work, const GbPlace *place, GError **err
         return fail_in_use(place, shots, "shot", error);
     if (findings > 0)
         return fail_in_use(place, findings, "finding", error);
-    return gb_place_remove(work->log, place->id, error);
+    return gb_place_is_free(work->log, place, error) && gb_place_remove(work->log, place->id, error);
 }
 
 static gboolean set_part(const Work *work, GbPlaceKind kind, GbFace face, const char *room, gboolean wanted, GError **error)

@@ -169,6 +169,60 @@ INSERT INTO history_part VALUES(5,0,X'540901000000000000000073686f74001700010000
 INSERT INTO history_part VALUES(6,0,X'540901000000000000000073686f7400170001000000000000000305000500000001000000000000000000000100000000000000030003086f7665727669657700000001000000000000000100');
 INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06dd90');
 INSERT INTO history_part VALUES(8,0,X'540901000000000000000073686f740017000100000000000000030000000000050000000000000000030a74616b656e206261636b0000');
+CREATE TABLE fact (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    kind      TEXT NOT NULL CHECK (kind <> ''),
+    value     TEXT NOT NULL CHECK (value <> ''),
+    number    REAL,
+    number_to REAL,
+    choice    TEXT CHECK (choice <> ''),
+    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (number_to IS NULL OR number <= number_to)
+) STRICT;
+CREATE TABLE fact_shot (
+    fact INTEGER NOT NULL REFERENCES fact (id),
+    shot INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (fact, shot)
+) STRICT;
+CREATE TABLE test_square (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),
+    size      TEXT CHECK (size <> ''),
+    width_in  REAL CHECK (width_in > 0),
+    height_in REAL CHECK (height_in > 0),
+    hits      INTEGER CHECK (hits >= 0),
+    not_drawn TEXT CHECK (not_drawn <> ''),
+    note      TEXT CHECK (note <> ''),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
+    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
+    CHECK (not_drawn IS NULL OR size IS NULL)
+) STRICT;
+CREATE TABLE test_square_shot (
+    square INTEGER NOT NULL REFERENCES test_square (id),
+    shot   INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (square, shot)
+) STRICT;
+CREATE TABLE square_threshold (
+    id     INTEGER PRIMARY KEY CHECK (id = 1),
+    hits   INTEGER NOT NULL CHECK (hits > 0),
+    source TEXT NOT NULL CHECK (source <> ''),
+    who    TEXT NOT NULL
+) STRICT;
+CREATE TABLE note (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER REFERENCES place (id),
+    shot      INTEGER REFERENCES shot (number),
+    text      TEXT NOT NULL CHECK (text <> ''),
+    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK (place IS NULL OR shot IS NULL)
+) STRICT;
 CREATE TABLE finding (
     id        INTEGER PRIMARY KEY AUTOINCREMENT,
     place     INTEGER NOT NULL REFERENCES place (id),
@@ -197,5 +251,7 @@ INSERT INTO sqlite_sequence VALUES('history_step',9);
 CREATE UNIQUE INDEX place_once ON place (ifnull(structure, 0), kind, ifnull(face, ''), ifnull(room, ''));
 CREATE INDEX shot_by_place ON shot (place);
 CREATE INDEX history_step_of ON history_step (history);
+CREATE UNIQUE INDEX fact_once ON fact (place, kind);
+CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
 CREATE INDEX finding_by_place ON finding (place);
 COMMIT;
