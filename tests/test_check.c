@@ -654,7 +654,7 @@ static void a_fact_that_nobody_recorded_is_missing_by_its_own_line(void **state)
     assert_int_equal(check->missing, 6);
     const GbCheckLine *line = line_of(check, "f fact:layers structure:1");
     assert_string_equal(line->label, "fact layers, dwelling");
-    assert_string_equal(line->what, "Layers is known");
+    assert_string_equal(line->what, "Layers: is known");
     record(job, WHOLE, "storeys", "2");
     record(job, RIGHT_SLOPE, "layers", "1"); /* one slope is in the structure */
     check = check_text(job, FACTS);

@@ -10,7 +10,7 @@
 #include <math.h>
 
 typedef struct {
-    const GPtrArray *places, *shots;
+    const GPtrArray *places, *shots, *notes;
     const GbCheck *check;
     const GbCatalogue *catalogue;
     json_t *chapters;
@@ -25,7 +25,7 @@ static char *count_text(guint n, const char *one, const char *many)
     return n == 0 ? g_strdup_printf("no %s", one) : g_strdup_printf("%u %s", n, n == 1 ? one : many);
 }
 
-static char *heading_of(const char *name)
+char *gb_heading(const char *name)
 {
     if (*name == '\0')
         return g_strdup("");
@@ -141,7 +141,7 @@ static void put_attention(json_t *attention, const GbCheck *check, GbCheckState 
     json_decref(groups);
 }
 
-static json_t *attention_json(const GbCheck *check)
+static json_t *attention_json(const GbCheck *check, const GbKnowledge *known)
 {
     json_t *attention = json_object();
     put_attention(attention, check, GB_CHECK_MISSING, "required item is missing", "required items are missing");
@@ -149,6 +149,7 @@ static json_t *attention_json(const GbCheck *check)
                   "required items are there only in weak photos");
     put_attention(attention, check, GB_CHECK_ADVISED, "advised item is not there", "advised items are not there");
     put_attention(attention, check, GB_CHECK_WAIVED, "required item was waived", "required items were waived");
+    gb_put_points(attention, known);
     if (gb_check_complete(check))
         json_object_set_new(attention, "complete", json_true());
     return attention;
@@ -194,13 +195,15 @@ static void add_figures(Builder *b, json_t *figures, gint64 place)
     for (guint i = 0; i < here->len; i++) {
         const GbShot *shot = g_ptr_array_index(here, i);
         g_hash_table_insert(b->figure_of, (gpointer)shot, GUINT_TO_POINTER(b->next_figure));
-        json_array_append_new(figures, gb_figure_json(shot, b->next_figure++, b->places, b->catalogue));
+        json_t *figure = gb_figure_json(shot, b->next_figure++, b->places, b->catalogue);
+        gb_put_remarks(figure, b->notes, 0, shot->number);
+        json_array_append_new(figures, figure);
     }
 }
 
 static json_t *heading_json(const char *id, const char *title)
 {
-    json_t *object = json_pack("{s:s, s:[], s:[], s:[]}", "id", id, "figures", "notes", "sections");
+    json_t *object = json_pack("{s:s, s:[], s:[], s:[], s:[]}", "id", id, "figures", "notes", "remarks", "sections");
     gb_put_text(object, "title", title);
     return object;
 }
@@ -228,12 +231,12 @@ static char *chapter_id(const GbPlace *place)
 static char *chapter_title(const GbPlace *place)
 {
     if (place->kind != GB_PLACE_SITE && !place->on_dwelling)
-        return heading_of(place->structure_name);
+        return gb_heading(place->structure_name);
     if (place->kind == GB_PLACE_ROOM)
         return g_strdup("Rooms");
     if (place->kind == GB_PLACE_SLOPE)
         return gb_place_title(GB_PLACE_ROOF, place->structure_name, TRUE, place->face, NULL);
-    return heading_of(place->title);
+    return gb_heading(place->title);
 }
 
 /* Does the place speak for its whole chapter, or is it a part of it with a heading of its own? */
@@ -272,6 +275,7 @@ static void fill_place(Builder *b, json_t *heading, const GbPlace *place)
 {
     json_t *notes = json_object_get(heading, "notes");
     add_figures(b, json_object_get(heading, "figures"), place->id);
+    gb_put_remarks(heading, b->notes, place->id, 0);
     add_notes(notes, b->check, place->id, 0);
     if (place->kind == GB_PLACE_WHOLE && !place->on_dwelling)
         add_notes(notes, b->check, 0, place->structure);
@@ -282,7 +286,7 @@ static void fill_place(Builder *b, json_t *heading, const GbPlace *place)
 
 static gboolean is_worth_a_heading(const json_t *heading)
 {
-    return size_of(heading, "figures") + size_of(heading, "sections") > 0 || json_object_get(heading, "empty") != NULL;
+    return size_of(heading, "figures") + size_of(heading, "sections") + size_of(heading, "remarks") > 0 || json_object_get(heading, "empty") != NULL;
 }
 
 static void add_section(Builder *b, json_t *chapter, const GbPlace *place)
@@ -423,16 +427,18 @@ json_t *gb_report_model(const GbDossier *dossier)
 {
     g_autoptr(GHashTable) figure_of = g_hash_table_new(NULL, NULL);
     json_t *model = json_object();
-    Builder b = { .places = dossier->places, .shots = dossier->shots, .check = dossier->check, .catalogue = dossier->catalogue,
+    Builder b = { .places = dossier->places, .shots = dossier->shots, .notes = dossier->notes, .check = dossier->check, .catalogue = dossier->catalogue,
                   .chapters = json_array(), .next_figure = 1, .figure_of = figure_of };
     add_chapters(&b);
     json_object_set_new(model, "program", json_pack("{s:s, s:s}", "name", "gablebook", "version", GB_VERSION));
     gb_put_text(model, "title", title_of(dossier->claim));
     json_object_set_new(model, "claim", claim_json(dossier->claim, dossier->checklist));
-    json_object_set_new(model, "attention", attention_json(dossier->check));
+    json_object_set_new(model, "attention", attention_json(dossier->check, dossier->known));
     json_object_set_new(model, "check", gb_check_json(dossier->check, dossier->checklist));
     json_object_set_new(model, "chapters", b.chapters);
     json_object_set_new(model, "files", files_json(&b));
+    gb_put_facts(model, dossier, figure_of);
+    gb_put_remarks(model, dossier->notes, 0, 0);
     put_numbers(model, &b);
     return model;
 }
