@@ -18,7 +18,7 @@ typedef struct {
     GbComponents *components;
     GbCatalogue *catalogue;
     GbFactlist *factlist;
-    GPtrArray *facts, *squares; /* as recorded; their members BORROWED */
+    GPtrArray *facts, *squares; /* as recorded */
     GbKnowledge *known;
     GbChecklist *list;
     GbCheck *check;
@@ -92,6 +92,46 @@ static void waive(Job *job, const char *key)
     g_ptr_array_add(job->waivers, waiver);
 }
 
+static void fact_free(gpointer data)
+{
+    GbFact *fact = data;
+    g_array_unref(fact->shots);
+    g_free(fact);
+}
+
+static void square_free(gpointer data)
+{
+    GbSquare *square = data;
+    g_array_unref(square->shots);
+    g_free(square);
+}
+
+/* Record a fact; kind and value BORROWED. */
+static void record(Job *job, gint64 place, const char *kind, const char *value)
+{
+    g_autoptr(GError) error = NULL;
+    GbFactValue meant;
+    const GbFactKind *known = gb_factlist_by_id(job->factlist, kind);
+    gb_fact_value_parse(known, value, &meant, &error);
+    assert_no_error(error);
+    GbFact *fact = g_new0(GbFact, 1);
+    *fact = (GbFact){ .id = job->facts->len + 1, .place = place, .kind = (char *)kind, .written = (char *)value, .low = meant.low,
+                      .high = meant.high, .choice = (char *)meant.choice, .how = known->how,
+                      .shots = g_array_new(FALSE, FALSE, sizeof(gint64)) };
+    g_ptr_array_add(job->facts, fact);
+}
+
+/* Record a square: its hits, or why it was not drawn; text BORROWED. */
+static void record_square(Job *job, gint64 place, guint hits, const char *not_drawn)
+{
+    GbSquare *square = g_new0(GbSquare, 1);
+    *square = (GbSquare){ .id = job->squares->len + 1, .place = place, .number = 1, .hits = hits, .not_drawn = (char *)not_drawn,
+                          .size = (char *)(not_drawn == NULL ? "10 x 10 ft" : NULL), .width_in = not_drawn == NULL ? 120 : (double)NAN,
+                          .height_in = not_drawn == NULL ? 120 : (double)NAN, .who = (char *)"Dana Reyes", .at_utc_s = 1778788928,
+                          .shots = g_array_new(FALSE, FALSE, sizeof(gint64)) };
+    g_ptr_array_add(job->squares, square);
+}
+
 static int setup_job(void **state)
 {
     Job *job = g_new0(Job, 1);
@@ -104,8 +144,8 @@ static int setup_job(void **state)
     job->components = gb_components_builtin(NULL);
     job->catalogue = gb_catalogue_builtin(NULL);
     job->factlist = gb_factlist_builtin(job->catalogue, NULL);
-    job->facts = g_ptr_array_new();
-    job->squares = g_ptr_array_new();
+    job->facts = g_ptr_array_new_with_free_func(fact_free);
+    job->squares = g_ptr_array_new_with_free_func(square_free);
     add_place(job, 0, "", "", GB_PLACE_SITE, GB_FACE_FRONT, NULL);
     add_place(job, 1, "dwelling", "dwelling", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
     for (guint face = 0; face < GB_FACES; face++)
@@ -626,16 +666,22 @@ static void an_empty_hail_claim_lacks_exactly_this(void **state)
         "address\n"
         "siding-size structure:1\nwindow-screens structure:1\ngutters structure:1\ndownspouts structure:1\n"
         "roof-covering structure:1\nlayers structure:1\npitch structure:1\ndrip-edge structure:1\npipe-flashing structure:1\n"
+        "roof-facts fact:covering structure:1\nroof-facts fact:drip-edge structure:1\n"
+        "wall-facts fact:storeys structure:1\nwall-facts fact:siding structure:1\n"
         "elevation-overview place:3\nelevation-condition place:3\n"
         "elevation-overview place:4\nelevation-condition place:4\n"
         "elevation-overview place:5\nelevation-condition place:5\n"
         "elevation-overview place:6\nelevation-condition place:6\n"
-        "slope-overview place:8\ntest-square place:8\nslope-condition place:8\n"
-        "slope-overview place:9\ntest-square place:9\nslope-condition place:9\n"
-        "slope-overview place:10\ntest-square place:10\nslope-condition place:10\n"
-        "slope-overview place:11\ntest-square place:11\nslope-condition place:11\n");
+        "slope-overview place:8\ntest-square place:8\nslope-condition place:8\nslope-facts fact:pitch place:8\n"
+        "slope-overview place:9\ntest-square place:9\nslope-condition place:9\nslope-facts fact:pitch place:9\n"
+        "slope-overview place:10\ntest-square place:10\nslope-condition place:10\nslope-facts fact:pitch place:10\n"
+        "slope-overview place:11\ntest-square place:11\nslope-condition place:11\nslope-facts fact:pitch place:11\n");
     assert_string_equal(advised,
-        "condenser\nfence\nmailbox\nridge-vent structure:1\nsoft-metals structure:1\n"
+        "condenser\nfence\nmailbox\nridge-vent structure:1\n"
+        "more-facts fact:access structure:1\nmore-facts fact:covering-age structure:1\nmore-facts fact:condition structure:1\n"
+        "more-facts fact:layers structure:1\nmore-facts fact:siding-exposure structure:1\nmore-facts fact:ridge-vent structure:1\n"
+        "more-facts fact:pipe-flashings structure:1\nmore-facts fact:roof-vents structure:1\nmore-facts fact:gutter-size structure:1\n"
+        "soft-metals structure:1\n"
         EVERY_ELEVATION("hail-direction"));
     assert_int_equal(check->there + check->waived, 0);
 }
@@ -649,13 +695,17 @@ static void a_wind_claim_wants_neither_test_squares_nor_signs_of_hail(void **sta
         const GbCheckLine *line = check->lines->pdata[i];
         assert_false(g_str_has_prefix(line->key, "test-square") || g_str_has_prefix(line->key, "hail-direction"));
     }
-    assert_int_equal(check->missing, 26); /* the 30 above without four test squares */
-    assert_int_equal(check->advised, 1);  /* the ridge vent */
+    assert_int_equal(check->missing, 34); /* the 38 above without four test squares */
+    assert_int_equal(check->advised, 10); /* the ridge vent and nine facts */
 }
 
-/* All that the exterior list requires of the house, and one finding. */
+/* All that the exterior list requires of the house, and one finding; also its facts that no photo says. */
 static void photograph_the_house(Job *job)
 {
+    record(job, ROOF, "covering", "slate");
+    record(job, ROOF, "drip-edge", "none");
+    record(job, WHOLE, "storeys", "1 1/2");
+    record(job, WHOLE, "siding", "brick");
     static const struct { const char *subject, *value; } facts[] = {
         {"siding-size", "4 in"}, {"window-screen", NULL}, {"gutter-damage", NULL}, {"downspout", NULL},
         {"layers", "1"}, {"pitch", "6/12"}, {"drip-edge", NULL}, {"pipe-flashing", NULL}};
@@ -710,6 +760,103 @@ static void an_outbuilding_adds_its_own_sides_and_no_siding_size(void **state)
                                  "elevation-condition place:15\noutbuilding-overview place:15\n"
                                  "slope-overview place:16\nslope-condition place:16\n"
                                  "fence-overview structure:3\n");
+}
+
+/* --- facts -------------------------------------------------------------------------------------------------------- */
+
+#define FACTS "[checklist]\nname = Test\n[f]\nwhat = is known\nwhere = each structure\nfacts = layers, storeys\n" \
+              "[p]\nwhat = is known\nwhere = each slope\nfacts = pitch\n"
+
+static void a_fact_that_nobody_recorded_is_missing_by_its_own_line(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_text(job, FACTS);
+    assert_line(check, "f fact:layers structure:1", GB_CHECK_MISSING, "not recorded");
+    assert_line(check, "p fact:pitch place:8", GB_CHECK_MISSING, "not recorded");
+    assert_int_equal(check->missing, 6);
+    const GbCheckLine *line = line_of(check, "f fact:layers structure:1");
+    assert_string_equal(line->label, "fact layers, dwelling");
+    assert_string_equal(line->what, "Layers: is known");
+    record(job, WHOLE, "storeys", "2");
+    record(job, RIGHT_SLOPE, "layers", "1"); /* one slope is in the structure */
+    check = check_text(job, FACTS);
+    assert_line(check, "f fact:layers structure:1", GB_CHECK_THERE, NULL);
+    assert_line(check, "f fact:storeys structure:1", GB_CHECK_THERE, NULL);
+}
+
+static void what_is_said_of_the_roof_holds_for_its_slopes(void **state)
+{
+    Job *job = *state;
+    record(job, ROOF, "pitch", "6/12");
+    const GbCheck *check = check_text(job, FACTS);
+    for (gint64 place = 8; place <= 11; place++) {
+        g_autofree char *key = g_strdup_printf("p fact:pitch place:%d", (int)place);
+        assert_line(check, key, GB_CHECK_THERE, NULL);
+    }
+}
+
+static void a_photo_with_the_value_is_the_fact_and_its_shots_are_named(void **state)
+{
+    Job *job = *state;
+    add_shot(job, FRONT_SLOPE, "pitch", GB_DISTANCE_CLOSE, "6/12");
+    const GbCheck *check = check_text(job, FACTS);
+    assert_line(check, "p fact:pitch place:8", GB_CHECK_THERE, NULL);
+    assert_line(check, "p fact:pitch place:9", GB_CHECK_MISSING, "not recorded");
+    const GbCheckLine *line = line_of(check, "p fact:pitch place:8");
+    assert_int_equal(line->shots->len, 1);
+    assert_int_equal(g_array_index(line->shots, gint64, 0), 1);
+}
+
+/* Otherwise the count would have to be typed twice: with the square and with its photo. */
+static void a_recorded_value_need_not_be_typed_at_the_photo(void **state)
+{
+    Job *job = *state;
+    const char *list = "[checklist]\nname = Test\n[s]\nwhat = S\nwhere = each slope\nsubjects = test-square\nvalue = yes\n"
+                       "[l]\nwhat = L\nwhere = each structure\nsubjects = layers\nvalue = yes\n";
+    add_shot(job, FRONT_SLOPE, "test-square", GB_DISTANCE_MID, NULL);
+    add_shot(job, ROOF, "layers", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, list), "s place:8", GB_CHECK_MISSING, "no shot carries the count");
+    record_square(job, FRONT_SLOPE, 9, NULL);
+    record(job, ROOF, "layers", "2");
+    const GbCheck *check = check_text(job, list);
+    assert_line(check, "s place:8", GB_CHECK_THERE, NULL);
+    assert_line(check, "l structure:1", GB_CHECK_THERE, NULL);
+    assert_line(check, "s place:9", GB_CHECK_MISSING, "no shot");
+}
+
+static void a_square_that_was_not_drawn_waives_its_photo_with_its_reason(void **state)
+{
+    Job *job = *state;
+    const char *list = "[checklist]\nname = Test\n[s]\nwhat = S\nwhere = each slope\nsubjects = test-square\n"
+                       "[c]\nwhat = C\nwhere = each slope\nsubjects = test-square, no-damage-seen\n";
+    record_square(job, FRONT_SLOPE, 0, "obvious: hits on every shingle");
+    const GbCheck *check = check_text(job, list);
+    assert_line(check, "s place:8", GB_CHECK_WAIVED, "no shot");
+    const GbCheckLine *line = line_of(check, "s place:8");
+    assert_string_equal(line->waived_why, "not drawn: obvious: hits on every shingle");
+    assert_string_equal(line->waived_who, "Dana Reyes");
+    assert_int_equal(line->waived_at_utc_s, 1778788928);
+    assert_line(check, "c place:8", GB_CHECK_MISSING, "no shot"); /* that the slope was looked at is another matter */
+    assert_line(check, "s place:9", GB_CHECK_MISSING, "no shot");
+}
+
+static void a_structure_without_a_roof_is_not_asked_for_its_covering(void **state)
+{
+    Job *job = *state;
+    add_place(job, 3, "fence", "fence", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
+    const GbCheck *check = check_text(job, FACTS);
+    for (guint i = 0; i < check->lines->len; i++)
+        assert_string_not_equal(((const GbCheckLine *)check->lines->pdata[i])->key, "f fact:layers structure:3");
+    assert_line(check, "f fact:storeys structure:3", GB_CHECK_MISSING, "not recorded");
+}
+
+static void a_fact_can_be_waived_alone(void **state)
+{
+    Job *job = *state;
+    waive(job, "f fact:layers structure:1");
+    const GbCheck *check = check_text(job, FACTS);
+    assert_line(check, "f fact:layers structure:1", GB_CHECK_WAIVED, "not recorded");
+    assert_line(check, "f fact:storeys structure:1", GB_CHECK_MISSING, "not recorded");
 }
 
 static void the_indoor_lists_are_not_complete_without_a_room(void **state)
@@ -820,6 +967,13 @@ int main(void)
         test_of_job(what_is_only_advised_does_not_make_a_claim_incomplete),
         test_of_job(a_requirement_for_hail_is_no_line_of_a_wind_claim),
         test_of_job(a_waiver_sets_aside_what_is_missing_and_only_while_it_is),
+        test_of_job(a_fact_that_nobody_recorded_is_missing_by_its_own_line),
+        test_of_job(what_is_said_of_the_roof_holds_for_its_slopes),
+        test_of_job(a_photo_with_the_value_is_the_fact_and_its_shots_are_named),
+        test_of_job(a_recorded_value_need_not_be_typed_at_the_photo),
+        test_of_job(a_square_that_was_not_drawn_waives_its_photo_with_its_reason),
+        test_of_job(a_structure_without_a_roof_is_not_asked_for_its_covering),
+        test_of_job(a_fact_can_be_waived_alone),
         test_of_job(a_weak_shot_makes_a_requirement_weak_and_a_good_one_beside_it_makes_it_there),
         test_of_job(lines_go_along_the_walk_and_in_the_order_of_the_file),
         test_of_job(a_line_is_found_by_abbreviated_label_and_by_its_key),

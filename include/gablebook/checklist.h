@@ -20,7 +20,7 @@
  * A section may want facts instead of photos; each becomes a line of its own:
  *
  *     [roof-facts]
- *     what      = as it is, and how that is known
+ *     what      = the value, and how it is known          (follows the name of the fact: 'Layers: the value, ...')
  *     where     = each structure        once | each structure | each elevation | each slope | each room
  *     structures, when, level, why      as above
  *     facts     = covering, layers      ids or names of templates/facts.ini; no subjects, distances, count or value beside them

@@ -441,7 +441,7 @@ static GbCheckLine *new_fact_line(const GbRequirement *r, const GbFactKind *kind
     line->key = *scope != '\0' ? g_strdup_printf("%s fact:%s %s", r->id, kind->id, scope) : g_strdup_printf("%s fact:%s", r->id, kind->id);
     line->label = where_label != NULL ? g_strdup_printf("fact %s, %s", lower, where_label) : g_strdup_printf("fact %s", lower);
     line->group = g_strdup(group);
-    line->what = g_strdup_printf("%s %s", kind->name, r->what);
+    line->what = g_strdup_printf("%s: %s", kind->name, r->what);
     line->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
     return line;
 }

@@ -11,7 +11,7 @@
 
 typedef struct {
     const GbDossier *dossier;
-    const GPtrArray *places, *shots; /* of it, as the check */
+    const GPtrArray *places, *shots, *notes; /* of it, as the check */
     const GbCheck *check;
     json_t *chapters;
     GHashTable *figure_of; /* gb_figure_numbers */
@@ -24,7 +24,7 @@ static char *count_text(guint n, const char *one, const char *many)
     return n == 0 ? g_strdup_printf("no %s", one) : g_strdup_printf("%u %s", n, n == 1 ? one : many);
 }
 
-static char *heading_of(const char *name)
+char *gb_heading(const char *name)
 {
     if (*name == '\0')
         return g_strdup("");
@@ -147,7 +147,7 @@ static void put_attention(json_t *attention, const GbCheck *check, GbCheckState 
     json_decref(groups);
 }
 
-static json_t *attention_json(const GbCheck *check)
+static json_t *attention_json(const GbCheck *check, const GbKnowledge *known)
 {
     json_t *attention = json_object();
     put_attention(attention, check, GB_CHECK_MISSING, "required item is missing", "required items are missing");
@@ -155,6 +155,7 @@ static json_t *attention_json(const GbCheck *check)
                   "required items are there only in weak photos");
     put_attention(attention, check, GB_CHECK_ADVISED, "advised item is not there", "advised items are not there");
     put_attention(attention, check, GB_CHECK_WAIVED, "required item was waived", "required items were waived");
+    gb_put_points(attention, known);
     if (gb_check_complete(check))
         json_object_set_new(attention, "complete", json_true());
     return attention;
@@ -180,13 +181,15 @@ static void add_figures(Builder *b, json_t *figures, gint64 place)
     for (guint i = 0; i < here->len; i++) {
         const GbShot *shot = here->pdata[i];
         guint number = GPOINTER_TO_UINT(g_hash_table_lookup(b->figure_of, &shot->number));
-        json_array_append_new(figures, gb_figure_json(shot, number, b->dossier));
+        json_t *figure = gb_figure_json(shot, number, b->dossier);
+        gb_put_remarks(figure, b->notes, 0, shot->number);
+        json_array_append_new(figures, figure);
     }
 }
 
 static json_t *heading_json(const char *id, const char *title)
 {
-    json_t *object = json_pack("{s:s, s:[], s:[], s:[]}", "id", id, "figures", "notes", "sections");
+    json_t *object = json_pack("{s:s, s:[], s:[], s:[], s:[]}", "id", id, "figures", "notes", "remarks", "sections");
     gb_put_text(object, "title", title);
     return object;
 }
@@ -214,12 +217,12 @@ static char *chapter_id(const GbPlace *place)
 static char *chapter_title(const GbPlace *place)
 {
     if (place->kind != GB_PLACE_SITE && !place->on_dwelling)
-        return heading_of(place->structure_name);
+        return gb_heading(place->structure_name);
     if (place->kind == GB_PLACE_ROOM)
         return g_strdup("Rooms");
     if (place->kind == GB_PLACE_SLOPE)
         return gb_place_title(GB_PLACE_ROOF, place->structure_name, TRUE, place->face, NULL);
-    return heading_of(place->title);
+    return gb_heading(place->title);
 }
 
 /* Does the place speak for its whole chapter, or is it a part of it with a heading of its own? */
@@ -258,6 +261,7 @@ static void fill_place(Builder *b, json_t *heading, const GbPlace *place)
 {
     json_t *notes = json_object_get(heading, "notes");
     add_figures(b, json_object_get(heading, "figures"), place->id);
+    gb_put_remarks(heading, b->notes, place->id, 0);
     add_notes(notes, b->check, place->id, 0);
     if (place->kind == GB_PLACE_WHOLE && !place->on_dwelling)
         add_notes(notes, b->check, 0, place->structure);
@@ -268,7 +272,7 @@ static void fill_place(Builder *b, json_t *heading, const GbPlace *place)
 
 static gboolean is_worth_a_heading(const json_t *heading)
 {
-    return size_of(heading, "figures") + size_of(heading, "sections") > 0 || json_object_get(heading, "empty") != NULL;
+    return size_of(heading, "figures") + size_of(heading, "sections") + size_of(heading, "remarks") > 0 || json_object_get(heading, "empty") != NULL;
 }
 
 static void add_section(Builder *b, json_t *chapter, const GbPlace *place)
@@ -411,18 +415,20 @@ json_t *gb_report_model(const GbDossier *dossier)
 {
     g_autoptr(GHashTable) figure_of = gb_figure_numbers(dossier);
     json_t *model = json_object(), *found = gb_found_groups_json(dossier, figure_of);
-    Builder b = { .dossier = dossier, .places = dossier->places, .shots = dossier->shots, .check = dossier->check,
+    Builder b = { .dossier = dossier, .places = dossier->places, .shots = dossier->shots, .notes = dossier->notes, .check = dossier->check,
                   .chapters = json_array(), .figure_of = figure_of };
     add_chapters(&b);
     json_object_set_new(model, "program", json_pack("{s:s, s:s}", "name", "gablebook", "version", GB_VERSION));
     gb_put_text(model, "title", gb_claim_title(dossier->claim));
     json_object_set_new(model, "claim", gb_claim_json(dossier));
-    json_object_set_new(model, "attention", attention_json(dossier->check));
+    json_object_set_new(model, "attention", attention_json(dossier->check, dossier->known));
     json_object_set_new(model, "check", gb_check_json(dossier->check, dossier->checklist));
     if (found != NULL)
         json_object_set_new(model, "found", found);
     json_object_set_new(model, "chapters", b.chapters);
     json_object_set_new(model, "files", files_json(&b));
+    gb_put_facts(model, dossier, figure_of);
+    gb_put_remarks(model, dossier->notes, 0, 0);
     put_numbers(model, &b);
     return model;
 }

@@ -10,6 +10,9 @@
 /* Set a text member; NULL and "" leave it out, so that a template can ask for it. Text that is not UTF-8 is made so. */
 void gb_put_text(json_t *object, const char *key, const char *text);
 
+/* name with its first letter in upper case. OWNED by the caller. */
+char *gb_heading(const char *name);
+
 /* When a photo was taken by its camera: {"local", "zone", "machine"}; NULL when unknown. OWNED by the caller. */
 json_t *gb_figure_time(const GbShot *shot);
 /* The same moment as a number, seconds of local time since 1970-01-01; NAN unknown. */
@@ -40,5 +43,14 @@ GbTemplate *gb_report_template(const GbLog *log, const char *path, const char *f
 /* Render into a file, all or nothing; its folder is made where it isn't there. */
 gboolean gb_report_write(const GbTemplate *page, const json_t *model, const GbTemplateFunction *functions, gsize n, const char *path,
                          GError **error);
+
+/* Facts and test squares as tables: the members "facts" and "squares" of the model, each absent where there are none.
+ *   figure_of  gb_figure_numbers; BORROWED */
+void gb_put_facts(json_t *model, const GbDossier *dossier, GHashTable *figure_of);
+/* What contradicts itself, and what has no proof: the members "differing" and "unproven" of attention, absent where there is nothing. */
+void gb_put_points(json_t *attention, const GbKnowledge *known);
+
+/* The member "remarks": the notes for the report that are on a place, on a shot, or (both 0) on the claim; always there, perhaps empty. */
+void gb_put_remarks(json_t *object, const GPtrArray *notes, gint64 place, gint64 shot);
 
 #endif
