@@ -113,7 +113,8 @@ static int add_row(void *user, int n, char **values, char **names)
 
 char *dump_work(void **state)
 {
-    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver" };
+    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair",
+                                          "roof_entry", "roof_given", "roof_setting" };
     sqlite3 *db = raw_connection(state);
     GString *dump = g_string_new(NULL);
     for (gsize i = 0; i < G_N_ELEMENTS(tables); i++) {

@@ -229,7 +229,7 @@ static void a_wing_takes_the_place_of_what_it_covers(void **state)
     assert_near(amount(roof, GB_QUANTITY_VALLEYS), 30, 1e-9);
     assert_near(amount(roof, GB_QUANTITY_RIDGE), 60, 1e-9);
     assert_near(amount(roof, GB_QUANTITY_EAVES), 80 - 20 + 20, 1e-9);
-    assert_near(slope_at(roof, 2)->area_sqft, 100 * m, 1e-9); /* the hole */
+    assert_near(slope_at(roof, 1)->area_sqft, 100 * m, 1e-9); /* the hole, behind the front slope it is cut out of */
     g_autoptr(GError) error = NULL;
     double front = NAN;
     assert_true(gb_roof_quantity(roof, 1, 10 + GB_FACE_FRONT, GB_QUANTITY_AREA, &front, &error));
@@ -328,8 +328,7 @@ static void a_gable_with_overhangs_is_the_solid_of_its_corners_whichever_way_it_
     assert_near(amount(roof, GB_QUANTITY_RIDGE), D, 1e-9);
 }
 
-/* An L-shaped roof of one pitch: the main part W x D with a wing of width v standing out p on the right side of the front, hips at the outer
- * corners of neither: all ends gables. Seen in space, the left slope of the wing is a parallelogram-like quadrilateral from its eave to its ridge. */
+/* As on an L-shaped hip roof of one pitch: at one end of the eave a hip leads in, at the other a valley leads out. */
 static void a_slope_between_a_hip_and_a_valley_is_the_parallelogram_in_space(void **state)
 {
     (void)state;
@@ -626,11 +625,14 @@ static void bands_are_the_users_own_and_the_steepest_one_counts(void **state)
     g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=7/12"));
     g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=12/12"));
     g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=5/12"));
+    for (guint i = 0; i < 3; i++)
+        ((GbRoofEntry *)entries->pdata[i])->structure = i + 1;
     g_autoptr(GbRoof) roof = gb_roof_new(entries, &settings);
     assert_int_equal(slope_at(roof, 0)->band, 0);
     assert_int_equal(slope_at(roof, 2)->band, 1); /* 12/12 is not over 12/12 */
     assert_int_equal(slope_at(roof, 4)->band, -1);
-    assert_true(gb_roof_is_steep(roof, 1));
+    for (gint64 structure = 0; structure <= 3; structure++)
+        assert_true(gb_roof_is_steep(roof, structure)); /* 5/12 is in none of the user's bands, and a caution all the same */
     assert_non_null(strstr(gb_roof_steep_caution(), "fall protection"));
     assert_non_null(strstr(gb_roof_steep_caution(), "Local codes and licensed practice decide"));
 }

@@ -5,6 +5,7 @@
 #define GABLEBOOK_DOSSIER_H
 
 #include <gablebook/check.h>
+#include <gablebook/roofs.h>
 
 G_BEGIN_DECLS
 
@@ -15,6 +16,7 @@ typedef struct {
     GPtrArray *places;     /* gb_places_load */
     GPtrArray *shots;      /* gb_shots_load */
     GPtrArray *waivers;    /* gb_waivers_load */
+    GbRoof *roof;          /* gb_roofs_load: what was measured of all roofs */
     GbCatalogue *catalogue; /* the program's, extended by FOLDER/templates/subjects.ini where that is */
     GbChecklist *checklist; /* the claim's, else the one that fits its cause; FOLDER/templates/checklists/NAME.ini comes
                                before the program's own of that name */

@@ -169,7 +169,7 @@ typedef struct {
 
 typedef struct {
     GPtrArray *entries; /* of GbRoofEntry, as entered */
-    GPtrArray *slopes;  /* of GbRoofSlope, in the order of entries, each whole roof front, right, rear, left */
+    GPtrArray *slopes;  /* of GbRoofSlope: dwelling first, main section first, along the walk */
     GPtrArray *faults;  /* of GbRoofFault */
     GbRoofSettings settings;
 } GbRoof;

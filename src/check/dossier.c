@@ -12,6 +12,7 @@ void gb_dossier_free(GbDossier *dossier)
     gb_check_free(dossier->check); /* first: its lines point into the checklist */
     gb_checklist_free(dossier->checklist);
     gb_catalogue_free(dossier->catalogue);
+    gb_roof_free(dossier->roof);
     g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
     g_clear_pointer(&dossier->shots, g_ptr_array_unref);
     g_clear_pointer(&dossier->places, g_ptr_array_unref);
@@ -54,7 +55,8 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
-           (dossier->waivers = gb_waivers_load(log, error)) != NULL;
+           (dossier->waivers = gb_waivers_load(log, error)) != NULL &&
+           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL;
     gb_log_thaw(log);
     return ok;
 }

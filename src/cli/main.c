@@ -18,6 +18,7 @@
     ENTRY(suggest) \
     ENTRY(subjects) \
     ENTRY(tag) \
+    ENTRY(roof) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \

@@ -13,7 +13,7 @@
 
 #include <gablebook/log.h>
 
-#define GB_SCHEMA_VERSION 2
+#define GB_SCHEMA_VERSION 3
 #define GB_APPLICATION_ID 1732398155 /* 'gBLK', as in schema.sql */
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)

@@ -71,6 +71,35 @@ static void compute_entries(GbRoof *roof)
     }
 }
 
+/* Dwelling first, then by structure; the main part of a roof before its wings; along the walk. */
+static int compare_slopes(gconstpointer a, gconstpointer b)
+{
+    const GbRoofSlope *p = *(const GbRoofSlope *const *)a, *q = *(const GbRoofSlope *const *)b;
+    gboolean p_wing = g_ascii_strcasecmp(p->entry->section, "main") != 0, q_wing = g_ascii_strcasecmp(q->entry->section, "main") != 0;
+    const gint64 order[][2] = {
+        { !p->entry->on_dwelling, !q->entry->on_dwelling }, { p->structure, q->structure }, { p_wing, q_wing },
+        { g_ascii_strcasecmp(p->entry->section, q->entry->section), 0 }, { p->face, q->face }, { p->entry->id, q->entry->id },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(order); i++)
+        if (order[i][0] != order[i][1])
+            return order[i][0] < order[i][1] ? -1 : 1;
+    return 0;
+}
+
+/* Faults name slopes by index: keep them right. */
+static void sort_slopes(const GbRoof *roof)
+{
+    g_autoptr(GPtrArray) before = g_ptr_array_copy(roof->slopes, NULL, NULL);
+    g_ptr_array_set_free_func(before, NULL); /* the slopes stay the roof's */
+    g_ptr_array_sort(roof->slopes, compare_slopes);
+    for (guint f = 0; f < roof->faults->len; f++) {
+        GbRoofFault *fault = roof->faults->pdata[f];
+        guint now;
+        if (fault->slopes[0] >= 0 && g_ptr_array_find(roof->slopes, before->pdata[fault->slopes[0]], &now))
+            fault->slopes[0] = (gint)now;
+    }
+}
+
 /* Two slopes of one face and section need names of their own. */
 static void tell_apart(GPtrArray *slopes)
 {
@@ -139,6 +168,7 @@ GbRoof *gb_roof_new(GPtrArray *entries, GbRoofSettings *settings)
     roof->settings = *settings;
     settings->steep = NULL;
     compute_entries(roof);
+    sort_slopes(roof);
     tell_apart(roof->slopes);
     find_bands(roof);
     gb_roof_match(roof->slopes, roof->faults);

@@ -7,6 +7,7 @@
 #include <gablebook/escape.h>
 #include <gablebook/history.h>
 #include <gablebook/quote.h>
+#include <gablebook/roofs.h>
 #include <gablebook/shot.h>
 #include <gablebook/word.h>
 #include <log/rows.h>
@@ -111,13 +112,34 @@ static const GbPlace *find_part(const GPtrArray *places, gint64 structure, GbPla
     return NULL;
 }
 
-static gboolean remove_part(GbLog *log, const GbPlace *place, const GPtrArray *shots, GError **error)
+/* A slope that was measured, by itself or with the whole roof, stays until its measurements are taken out. */
+static gboolean is_measured(GbLog *log, const GPtrArray *places, const GbPlace *place, gboolean *measured, GError **error)
+{
+    g_autoptr(GbRoof) roof = gb_roofs_load(log, places, error);
+    *measured = FALSE;
+    for (guint i = 0; roof != NULL && i < roof->slopes->len; i++)
+        *measured = *measured || ((const GbRoofSlope *)roof->slopes->pdata[i])->place == place->id;
+    return roof != NULL;
+}
+
+static gboolean refuse_measured(const GbPlace *place, GError **error)
+{
+    g_autofree char *shown = gb_quote(place->label);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s has measurements: take those out first, with gablebook roof ... --remove; nothing was changed",
+                shown);
+    return FALSE;
+}
+
+static gboolean remove_part(GbLog *log, const GPtrArray *places, const GbPlace *place, const GPtrArray *shots, GError **error)
 {
     guint there = 0;
+    gboolean measured;
     for (guint i = 0; i < shots->len; i++)
         there += ((const GbShot *)shots->pdata[i])->place == place->id;
+    if (there == 0 && !is_measured(log, places, place, &measured, error))
+        return FALSE;
     if (there == 0)
-        return gb_place_remove(log, place->id, error);
+        return measured ? refuse_measured(place, error) : gb_place_remove(log, place->id, error);
     g_autofree char *shown = gb_quote(place->label);
     g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u shot%s: give %s another place first; nothing was changed",
                 shown, there, there == 1 ? "" : "s", there == 1 ? "it" : "them");
@@ -138,7 +160,7 @@ static gboolean set_part(const Work *work, GbPlaceKind kind, GbFace face, const 
     if (wanted == (there != NULL))
         return TRUE;
     return wanted ? gb_place_add(work->log, work->structure, kind, face, room, error)
-                  : remove_part(work->log, there, work->shots, error);
+                  : remove_part(work->log, work->places, there, work->shots, error);
 }
 
 static gboolean set_faces(const Work *work, GbPlaceKind kind, const char *text, GError **error)
@@ -166,7 +188,7 @@ static gboolean set_rooms(const Work *work, const char *text, GError **error)
     for (guint i = 0; i < work->places->len; i++) {
         const GbPlace *place = work->places->pdata[i];
         if (place->structure == work->structure && place->kind == GB_PLACE_ROOM && !is_named(rooms, place->room) &&
-            !remove_part(work->log, place, work->shots, error))
+            !remove_part(work->log, work->places, place, work->shots, error))
             return FALSE;
     }
     for (guint i = 0; i < rooms->len; i++)
@@ -282,7 +304,7 @@ static gboolean drop(GbLog *log, const GbStructure *structure, GError **error)
         return FALSE;
     for (guint i = 0; i < places->len; i++) {
         const GbPlace *place = places->pdata[i];
-        if (place->structure == structure->id && !remove_part(log, place, shots, error))
+        if (place->structure == structure->id && !remove_part(log, places, place, shots, error))
             return FALSE;
     }
     return gb_structure_remove(log, structure->id, error);
