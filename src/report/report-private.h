@@ -5,6 +5,7 @@
 #define GABLEBOOK_REPORT_PRIVATE_H
 
 #include <gablebook/report.h>
+#include <gablebook/roof.h>
 
 /* Set a text member; NULL and "" leave it out, so that a template can ask for it. Text that is not UTF-8 is made so. */
 void gb_put_text(json_t *object, const char *key, const char *text);
@@ -16,5 +17,8 @@ double gb_figure_local_s(const GbShot *shot);
 
 /* One shot as a figure of the report (docs/report-model.md). OWNED by the caller. */
 json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places, const GbCatalogue *catalogue);
+
+/* Add "roof" to a model: what was measured of the roofs; nothing where nothing was. */
+void gb_model_put_roof(json_t *model, const GbRoof *roof);
 
 #endif

@@ -299,9 +299,28 @@ static Point centre_of(const Laid *laid)
     return fabs(area) < 1e-9 ? laid->corners[0] : (Point){ x / (3 * area), y / (3 * area) };
 }
 
-static void put_name(const Plan *plan, const Laid *laid)
+static gboolean has_cut_out(const Section *section, GbFace face)
 {
-    Point at = on_paper(plan, centre_of(laid));
+    for (guint i = 0; i < section->laid->len; i++) {
+        const GbRoofSlope *slope = g_array_index(section->laid, Laid, i).slope;
+        if (slope->cut_out && slope->face == face)
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* In the middle; where something is cut out there, halfway to the first corner. */
+static Point name_point(const Section *section, const Laid *laid)
+{
+    Point at = centre_of(laid), aside = laid->corners[0];
+    if (!laid->slope->cut_out && has_cut_out(section, laid->slope->face))
+        at = (Point){ (at.x + aside.x) / 2, (at.y + aside.y) / 2 };
+    return at;
+}
+
+static void put_name(const Plan *plan, const Section *section, const Laid *laid)
+{
+    Point at = on_paper(plan, name_point(section, laid));
     g_autofree char *number = g_strdup_printf("%u", laid->number);
     gboolean pitched = !isnan(laid->slope->pitch) && !laid->slope->cut_out;
     if (pitched) {
@@ -323,12 +342,13 @@ static void put_section(const Plan *plan, const Section *section)
         for (guint e = 0; e < laid->slope->n; e++)
             put_edge(plan, laid, e);
     }
-    g_string_append(plan->out, "<g stroke=\"none\" fill=\"currentColor\" text-anchor=\"middle\" dominant-baseline=\"middle\">\n");
+    g_string_append(plan->out, "<g fill=\"currentColor\" text-anchor=\"middle\" dominant-baseline=\"middle\" "
+                    "style=\"paint-order:stroke;stroke:var(--paper,#fff);stroke-width:3px\">\n");
     for (guint i = 0; i < section->laid->len; i++) {
         const Laid *laid = &g_array_index(section->laid, Laid, i);
         for (guint e = 0; e < laid->slope->n; e++)
             put_length(plan, laid, e);
-        put_name(plan, laid);
+        put_name(plan, section, laid);
     }
     Point below = on_paper(plan, (Point){ section->x0 + section->width / 2, 0 });
     gboolean named = plan->sections->len > 1;

@@ -1,0 +1,208 @@
+PRAGMA foreign_keys=OFF;
+BEGIN TRANSACTION;
+CREATE TABLE claim (
+    id                INTEGER PRIMARY KEY CHECK (id = 1),
+    insured           TEXT CHECK (insured <> ''),
+    number            TEXT CHECK (number <> ''),
+    address           TEXT CHECK (address <> ''),
+    loss_date         TEXT CHECK (loss_date GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]'),
+    inspection_date   TEXT CHECK (inspection_date GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]'),
+    cause             TEXT CHECK (cause <> ''),
+    adjuster          TEXT CHECK (adjuster <> ''),
+    checklist         TEXT CHECK (checklist <> ''),
+    front_azimuth_deg REAL CHECK (front_azimuth_deg >= 0 AND front_azimuth_deg < 360)
+) STRICT;
+INSERT INTO claim VALUES(1,'Ines O''Marlow','LK-20260514','14 Larkfield Road','2026-05-14',NULL,'hail',NULL,NULL,205.0);
+CREATE TABLE structure (
+    id   INTEGER PRIMARY KEY AUTOINCREMENT,
+    name TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
+    kind TEXT NOT NULL CHECK (kind IN ('dwelling', 'garage', 'shed', 'barn', 'carport', 'fence', 'deck', 'other'))
+) STRICT;
+INSERT INTO structure VALUES(1,'dwelling','dwelling');
+INSERT INTO structure VALUES(2,'garage','garage');
+CREATE TABLE place (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    structure INTEGER REFERENCES structure (id),
+    kind      TEXT NOT NULL CHECK (kind IN ('site', 'whole', 'elevation', 'roof', 'slope', 'room')),
+    face      TEXT CHECK (face IN ('front', 'right', 'rear', 'left')),
+    room      TEXT COLLATE NOCASE CHECK (room <> ''),
+    CHECK ((kind = 'site') = (structure IS NULL)),
+    CHECK ((kind IN ('elevation', 'slope')) = (face IS NOT NULL)),
+    CHECK ((kind = 'room') = (room IS NOT NULL))
+) STRICT;
+INSERT INTO place VALUES(1,NULL,'site',NULL,NULL);
+INSERT INTO place VALUES(2,1,'whole',NULL,NULL);
+INSERT INTO place VALUES(3,1,'elevation','front',NULL);
+INSERT INTO place VALUES(4,1,'elevation','right',NULL);
+INSERT INTO place VALUES(5,1,'elevation','rear',NULL);
+INSERT INTO place VALUES(6,1,'elevation','left',NULL);
+INSERT INTO place VALUES(7,1,'roof',NULL,NULL);
+INSERT INTO place VALUES(8,1,'slope','front',NULL);
+INSERT INTO place VALUES(9,1,'slope','right',NULL);
+INSERT INTO place VALUES(10,1,'slope','rear',NULL);
+INSERT INTO place VALUES(11,1,'slope','left',NULL);
+INSERT INTO place VALUES(12,2,'whole',NULL,NULL);
+INSERT INTO place VALUES(13,2,'elevation','front',NULL);
+INSERT INTO place VALUES(14,2,'elevation','right',NULL);
+INSERT INTO place VALUES(15,2,'elevation','rear',NULL);
+INSERT INTO place VALUES(16,2,'elevation','left',NULL);
+INSERT INTO place VALUES(17,2,'slope','right',NULL);
+INSERT INTO place VALUES(18,2,'slope','left',NULL);
+INSERT INTO place VALUES(19,2,'roof',NULL,NULL);
+CREATE TABLE original (
+    id               INTEGER PRIMARY KEY AUTOINCREMENT,
+    sha256           TEXT NOT NULL UNIQUE CHECK (length(sha256) = 64 AND sha256 NOT GLOB '*[^0-9a-f]*'),
+    source_name      TEXT NOT NULL CHECK (source_name <> ''),        -- on the card
+    stored_name      TEXT NOT NULL UNIQUE CHECK (stored_name <> '' AND stored_name NOT GLOB '*/*'), -- in originals/
+    bytes            INTEGER NOT NULL CHECK (bytes >= 0),
+    width            INTEGER NOT NULL CHECK (width > 0),             -- pixels as stored, before turning
+    height           INTEGER NOT NULL CHECK (height > 0),
+    damaged          INTEGER NOT NULL CHECK (damaged IN (0, 1)),     -- partly readable
+    orientation      INTEGER NOT NULL CHECK (orientation BETWEEN 1 AND 8),
+    make             TEXT,
+    model            TEXT,
+    serial           TEXT,
+    taken_local_s    REAL,    -- the camera's clock, seconds since 1970-01-01 as if it were UTC, with sub-seconds
+    offset_min       INTEGER CHECK (offset_min BETWEEN -840 AND 840), -- zone the file states, minutes east of UTC
+    lat_deg          REAL CHECK (lat_deg BETWEEN -90 AND 90),
+    lon_deg          REAL CHECK (lon_deg BETWEEN -180 AND 180),
+    alt_m            REAL,
+    heading_deg      REAL CHECK (heading_deg >= 0 AND heading_deg < 360),
+    heading_ref      TEXT CHECK (heading_ref IN ('T', 'M')),
+    position_error_m REAL,
+    gps_utc_s        REAL,
+    gps_day_s        REAL,
+    focal_35mm_mm    REAL,
+    exif_incomplete  INTEGER NOT NULL CHECK (exif_incomplete IN (0, 1)),
+    imported_utc_s   INTEGER NOT NULL,
+    -- since version 2: what the pixels say (quality.h); all NULL where they were never measured
+    survey_width     INTEGER, -- of the plane that was measured, pixels
+    survey_height    INTEGER,
+    sharpness        REAL,    -- variance of the Laplacian
+    smear_px         REAL,    -- of its sharpest edges ...
+    smear_side_px    INTEGER, -- ... in the pixels of a picture of this longest side
+    luma_mean        REAL,    -- 0 ... 255
+    luma_dark        REAL,    -- 5 % of the pixels do not exceed it
+    luma_middle      REAL,
+    luma_light       REAL,    -- 95 %
+    black            REAL,    -- shares of pixels, 0 ... 1
+    white            REAL,
+    picture_hash     INTEGER, -- difference hash, 64 bits
+    CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
+    CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
+) STRICT;
+INSERT INTO original VALUES(1,'8a678ecb30dc8453f3c96f05226c9d337ee383a90ea3f539ee3b569e5485132c','IMG_0001.JPG','IMG_0001-8a678ecb30dc.JPG',2720,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795613410,64,48,574.38406329684789852,1.2906250000000001332,64,155.57194010416665718,126.0,155.0,187.0,0.0,0.0,-4579544297324624537);
+INSERT INTO original VALUES(2,'cfaa3576383e38a350df27d191a04e5d31d9265dab06cc93354543d906192883','IMG_0002.JPG','IMG_0002-cfaa3576383e.JPG',2480,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795613410,64,48,522.6382521523369178,1.6570800781250001332,64,160.0559895833333428,114.0,162.0,201.0,0.0,0.0,-9015131835089145029);
+INSERT INTO original VALUES(3,'2e9953d98ed3f35bb2e331c17dae5871889f293f8f44cea4c0b69203bf38665b','IMG_0003.JPG','IMG_0003-2e9953d98ed3.JPG',2336,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795613410,64,48,565.02700032128223028,1.6756347656250001332,64,142.521484375,100.0,141.0,187.0,0.0,0.0,1374551657852530222);
+CREATE TABLE shot (
+    number       INTEGER PRIMARY KEY REFERENCES original (id),
+    place        INTEGER REFERENCES place (id),
+    subject      TEXT CHECK (subject <> ''),                         -- id in the catalogue
+    distance     TEXT CHECK (distance IN ('overview', 'mid-range', 'close-up')),
+    value        TEXT CHECK (value <> ''),                           -- as typed
+    value_number REAL,                                               -- normalised by the subject's kind of value
+    caption      TEXT CHECK (caption <> ''),                         -- the user's own; NULL: composed
+    left_out     INTEGER NOT NULL DEFAULT 0 CHECK (left_out IN (0, 1)),
+    hand_order   INTEGER CHECK (hand_order > 0)                      -- the user's own order within the place
+) STRICT;
+INSERT INTO shot VALUES(1,10,'test-square','mid-range','9',9.0,NULL,0,NULL);
+INSERT INTO shot VALUES(2,13,'siding-size',NULL,'4 in',4.0,'Lap siding, "4 in" <showing>',0,NULL);
+INSERT INTO shot VALUES(3,3,NULL,'overview',NULL,NULL,NULL,1,NULL);
+CREATE TABLE waiver (
+    key      TEXT PRIMARY KEY NOT NULL CHECK (key <> ''),            -- a line of the check, see check.h
+    why      TEXT NOT NULL CHECK (why <> ''),
+    who      TEXT NOT NULL,
+    at_utc_s INTEGER NOT NULL
+) STRICT;
+INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795613411);
+CREATE TABLE clock_word (
+    camera  TEXT PRIMARY KEY NOT NULL,                               -- its key, see camera.h
+    said    TEXT NOT NULL CHECK (said <> ''),                        -- "67 min slow"
+    error_s REAL NOT NULL                                            -- ahead > 0, behind < 0
+) STRICT;
+CREATE TABLE clock_pair (
+    shot  INTEGER PRIMARY KEY REFERENCES original (id),              -- of the camera that is to be corrected
+    other INTEGER NOT NULL REFERENCES original (id),                 -- of the one that is trusted
+    CHECK (shot <> other)
+) STRICT;
+CREATE TABLE roof_entry (
+    id            INTEGER PRIMARY KEY AUTOINCREMENT,                 -- shown to the user, never used again
+    place         INTEGER NOT NULL REFERENCES place (id),
+    section       TEXT NOT NULL COLLATE NOCASE CHECK (section <> ''), -- which part of the roof: 'main', 'wing'
+    shape         TEXT NOT NULL
+                  CHECK (shape IN ('rectangle', 'triangle', 'trapezoid', 'parallelogram', 'gable', 'hip', 'dutch gable')),
+    bottom        TEXT NOT NULL CHECK (bottom IN ('eave', 'break', 'wall')),         -- what its edges are; of a whole roof without meaning
+    top           TEXT NOT NULL CHECK (top IN ('ridge', 'break', 'wall', 'high edge')),
+    left_side     TEXT NOT NULL CHECK (left_side IN ('rake', 'hip', 'valley', 'wall')), -- as seen from outside
+    right_side    TEXT NOT NULL CHECK (right_side IN ('rake', 'hip', 'valley', 'wall')),
+    cut_out       INTEGER NOT NULL CHECK (cut_out IN (0, 1)),        -- taken out of the roof
+    ridge_to_rear INTEGER NOT NULL CHECK (ridge_to_rear IN (0, 1))   -- whole roofs: front to rear, not along the street
+) STRICT;
+CREATE TABLE roof_given (
+    entry  INTEGER NOT NULL REFERENCES roof_entry (id),
+    what   TEXT NOT NULL
+           CHECK (what IN ('eave', 'ridge', 'up', 'run', 'pitch', 'left', 'right', 'width', 'depth', 'overhang', 'rake overhang', 'gablet')),
+    typed  TEXT NOT NULL CHECK (typed <> ''),                        -- as typed: 16'9"
+    number REAL NOT NULL,                                            -- inches; pitch: rise in 12
+    PRIMARY KEY (entry, what)
+) STRICT;
+CREATE TABLE roof_setting (
+    id            INTEGER PRIMARY KEY CHECK (id = 1),
+    waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
+    steep         TEXT CHECK (steep <> '')                           -- bands as typed: 'over 4/12'
+) STRICT;
+CREATE TABLE history (
+    id      INTEGER PRIMARY KEY AUTOINCREMENT,
+    verb    TEXT NOT NULL CHECK (verb <> ''),
+    summary TEXT NOT NULL,
+    state   TEXT NOT NULL CHECK (state IN ('done', 'undone', 'dropped'))
+) STRICT;
+INSERT INTO history VALUES(1,'import','3 photos from card','done');
+INSERT INTO history VALUES(2,'edit','claim number, date of loss, front azimuth','done');
+INSERT INTO history VALUES(3,'structure','garage: front, right, rear, left; slopes right, left','done');
+INSERT INTO history VALUES(4,'tag','shot 1: place rear slope; subject Test square; distance mid-range; value 9','done');
+INSERT INTO history VALUES(5,'tag','shot 2: place garage front; subject Siding size; value 4 in; caption written','done');
+INSERT INTO history VALUES(6,'tag','shot 3: place front; distance overview; left out of the report','done');
+INSERT INTO history VALUES(7,'waive','test square, left slope: Slate, too steep to walk','done');
+INSERT INTO history VALUES(8,'tag','shot 3: caption written','undone');
+CREATE TABLE history_step (
+    id       INTEGER PRIMARY KEY AUTOINCREMENT,
+    history  INTEGER NOT NULL REFERENCES history (id),
+    step     TEXT NOT NULL CHECK (step IN ('done', 'undone', 'redone')),
+    who      TEXT NOT NULL,
+    at_utc_s INTEGER NOT NULL
+) STRICT;
+INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795613410);
+INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795613410);
+INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795613410);
+INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795613411);
+INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795613411);
+INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795613411);
+INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795613411);
+INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795613411);
+INSERT INTO history_step VALUES(9,8,'undone','Ada Quill',1795613411);
+CREATE TABLE history_part (
+    history   INTEGER NOT NULL REFERENCES history (id),
+    part      INTEGER NOT NULL,
+    changeset BLOB NOT NULL,
+    PRIMARY KEY (history, part)
+) STRICT;
+INSERT INTO history_part VALUES(1,0,X'540901000000000000000073686f7400120001000000000000000105050505050501000000000000000005120001000000000000000205050505050501000000000000000005120001000000000000000305050505050501000000000000000005');
+INSERT INTO history_part VALUES(2,0,X'540a01000000000000000000636c61696d0017000100000000000000010005000500000000050000030b4c4b2d323032363035313400030a323032362d30352d313400000000024069a00000000000');
+INSERT INTO history_part VALUES(3,0,X'54030100007374727563747572650012000100000000000000020306676172616765030667617261676554050100000000706c61636500120001000000000000000d0100000000000000020309656c65766174696f6e030566726f6e7405120001000000000000000c010000000000000002030577686f6c650505120001000000000000000f0100000000000000020309656c65766174696f6e03047265617205120001000000000000000e0100000000000000020309656c65766174696f6e030572696768740512000100000000000000120100000000000000020305736c6f706503046c6566740512000100000000000000130100000000000000020304726f6f66050512000100000000000000100100000000000000020309656c65766174696f6e03046c6566740512000100000000000000110100000000000000020305736c6f70650305726967687405');
+INSERT INTO history_part VALUES(4,0,X'540901000000000000000073686f7400170001000000000000000105050505050000000001000000000000000a030b746573742d73717561726503096d69642d72616e6765030139024022000000000000000000');
+INSERT INTO history_part VALUES(5,0,X'540901000000000000000073686f7400170001000000000000000205050005050500000001000000000000000d030b736964696e672d73697a650003043420696e024010000000000000031c4c617020736964696e672c20223420696e22203c73686f77696e673e0000');
+INSERT INTO history_part VALUES(6,0,X'540901000000000000000073686f7400170001000000000000000305000500000001000000000000000000000100000000000000030003086f7665727669657700000001000000000000000100');
+INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06e2e3');
+INSERT INTO history_part VALUES(8,0,X'540901000000000000000073686f740017000100000000000000030000000000050000000000000000030a74616b656e206261636b0000');
+DELETE FROM sqlite_sequence;
+INSERT INTO sqlite_sequence VALUES('structure',2);
+INSERT INTO sqlite_sequence VALUES('place',19);
+INSERT INTO sqlite_sequence VALUES('original',3);
+INSERT INTO sqlite_sequence VALUES('history',8);
+INSERT INTO sqlite_sequence VALUES('history_step',9);
+CREATE UNIQUE INDEX place_once ON place (ifnull(structure, 0), kind, ifnull(face, ''), ifnull(room, ''));
+CREATE INDEX shot_by_place ON shot (place);
+CREATE INDEX roof_entry_by_place ON roof_entry (place);
+CREATE INDEX history_step_of ON history_step (history);
+COMMIT;
