@@ -217,6 +217,10 @@ gboolean gb_roof_quantity_parse(const char *text, GbRoofQuantity *quantity, GErr
  * FALSE with GB_ERROR_STATE where nothing is measured there, or a waste is wanted and none is set. */
 gboolean gb_roof_quantity(const GbRoof *roof, gint64 structure, gint64 place, GbRoofQuantity quantity, double *amount, GError **error);
 
+/* The same for a list that a person reads (place 0): FALSE also where there is none of it, or where another line of the list says it already (the
+ * ridge and hips of a roof without hips). */
+gboolean gb_roof_quantity_worth_listing(const GbRoof *roof, gint64 structure, GbRoofQuantity quantity, double *amount);
+
 /* Square feet of the structure's slopes (0: of the claim's) that are in that band and no steeper one; cut-outs taken off. */
 double gb_roof_band_area_sqft(const GbRoof *roof, gint64 structure, guint band);
 /* Whether any slope (of the structure; 0: of the claim) is steeper than 4 in 12 or in one of the user's bands. */

@@ -13,11 +13,11 @@ const GbCommand gb_cmd_roof = {
     .more = "A slope: rectangle, triangle, trapezoid or parallelogram, from eave, ridge and the way straight up the slope, or with its run seen from "
             "above and its pitch in place of the latter. Left and right are yours as you look at it from outside. A whole roof on a rectangle: gable, "
             "hip or dutch gable, from the walls' width and depth, the pitch and the overhangs.\n\n"
-            "Lengths: 40', 16'9\", 16 ft 9 1/2 in, 5.1 m. Pitches: 6/12, 7 1/2:12, 32 deg.\n\n"
+            "Lengths: 40ft, 16ft9in, 16'9\", 16 ft 9 1/2 in, 5.1 m. Pitches: 6/12, 7 1/2:12, 32 deg.\n\n"
             "Examples:\n"
-            "  gablebook roof FOLDER dwelling hip --width 40' --depth 30' --pitch 6/12 --overhang 18in\n"
-            "  gablebook roof FOLDER 'rear slope' rectangle --eave 40' --up 16'9\" --pitch 6/12\n"
-            "  gablebook roof FOLDER front triangle --eave 20' --run 10' --pitch 6/12 --cut-out\n"
+            "  gablebook roof FOLDER dwelling hip --width 40ft --depth 30ft --pitch 6/12\n"
+            "  gablebook roof FOLDER 'rear slope' rectangle --eave 40ft --up 16ft9in\n"
+            "  gablebook roof FOLDER front triangle --cut-out --eave 20ft --up 11ft2in\n"
             "  gablebook roof FOLDER --change 1 --pitch 7/12\n"
             "  gablebook roof FOLDER --waste 12 --steep '7/12, 10/12'",
     .run = roof,
@@ -122,20 +122,14 @@ static void print_area(const GbRoof *measured, gint64 structure, GbUnits units)
     putchar('\n');
 }
 
-/* Nothing, or said already. */
-static gboolean is_idle(const GbRoof *measured, gint64 structure, GbRoofQuantity quantity)
-{
-    gboolean both = amount_of(measured, structure, GB_QUANTITY_RIDGE) != 0 && amount_of(measured, structure, GB_QUANTITY_HIPS) != 0;
-    return amount_of(measured, structure, quantity) == 0 || (quantity == GB_QUANTITY_RIDGE_AND_HIPS && !both);
-}
-
 static void print_lengths(const GbRoof *measured, gint64 structure, GbUnits units)
 {
     const char *between = "";
     for (guint q = GB_QUANTITY_EAVES; q < GB_QUANTITIES; q++) {
-        if (is_idle(measured, structure, (GbRoofQuantity)q))
+        double feet;
+        if (!gb_roof_quantity_worth_listing(measured, structure, (GbRoofQuantity)q, &feet))
             continue;
-        g_autofree char *text = gb_length_text(amount_of(measured, structure, (GbRoofQuantity)q) * 12, units);
+        g_autofree char *text = gb_length_text(feet * 12, units);
         gb_cli_printf("%s%s %s", between, gb_roof_quantity_word((GbRoofQuantity)q), text);
         between = "; ";
     }

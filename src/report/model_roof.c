@@ -119,7 +119,7 @@ static json_t *totals_json(const GbRoof *roof, gint64 structure)
     add_area(list, roof, structure, GB_QUANTITY_AREA_WITH_WASTE, waste); /* absent where none is set */
     for (guint q = GB_QUANTITY_EAVES; q < GB_QUANTITIES; q++) {
         double feet;
-        if (!gb_roof_quantity(roof, structure, 0, (GbRoofQuantity)q, &feet, NULL) || feet == 0)
+        if (!gb_roof_quantity_worth_listing(roof, structure, (GbRoofQuantity)q, &feet))
             continue;
         g_autofree char *label = heading_of(gb_roof_quantity_word((GbRoofQuantity)q)), *text = gb_length_text(feet * 12, GB_UNITS_FEET);
         add_pair(list, label, text);

@@ -17,6 +17,7 @@
 #define LEAST_LABELLED 46.0
 #define TEXT_PX 13.0
 #define SMALL_PX 11.0
+#define LINES "Thick: eave. Thin: ridge, hip. Dashed: rake, break. Dash and dot: valley. Dotted: wall. Hatched: steep."
 
 typedef struct {
     double x, y;
@@ -168,8 +169,8 @@ static void lay_out(Plan *plan)
     }
     plan->scale = MIN((WIDTH - 2 * MARGIN) / MAX(width, 1), (HEIGHT_MAX - 2 * MARGIN) / MAX(depth, 1));
     plan->left = (WIDTH - width * plan->scale) / 2;
-    plan->height = ceil(depth * plan->scale + 2 * MARGIN + 2 * TEXT_PX);
-    plan->bottom = plan->height - MARGIN - 2 * TEXT_PX;
+    plan->height = ceil(depth * plan->scale + 2 * MARGIN + 3 * TEXT_PX);
+    plan->bottom = plan->height - MARGIN - 3 * TEXT_PX;
 }
 
 /* --- drawing --- */
@@ -353,7 +354,14 @@ static void put_section(const Plan *plan, const Section *section)
     Point below = on_paper(plan, (Point){ section->x0 + section->width / 2, 0 });
     gboolean named = plan->sections->len > 1;
     g_autofree char *text = g_strconcat(named ? section->name : "front", named ? ", front" : "", NULL);
-    put_text(plan, (Point){ below.x, plan->height - TEXT_PX }, 0, TEXT_PX, text);
+    put_text(plan, (Point){ below.x, below.y + MARGIN - TEXT_PX }, 0, TEXT_PX, text);
+    g_string_append(plan->out, "</g>\n");
+}
+
+static void put_key(const Plan *plan)
+{
+    g_string_append(plan->out, "<g stroke=\"none\" fill=\"currentColor\" text-anchor=\"middle\">\n");
+    put_text(plan, (Point){ WIDTH / 2, plan->height - TEXT_PX }, 0, SMALL_PX, LINES);
     g_string_append(plan->out, "</g>\n");
 }
 
@@ -401,6 +409,7 @@ char *gb_roof_plan_svg(const GbRoof *roof, gint64 structure, const char *title, 
     begin(&plan, title);
     for (guint i = 0; i < plan.sections->len; i++)
         put_section(&plan, plan.sections->pdata[i]);
+    put_key(&plan);
     g_string_append(plan.out, "</svg>\n");
     return g_strdup(plan.out->str);
 }

@@ -263,6 +263,13 @@ gboolean gb_roof_quantity(const GbRoof *roof, gint64 structure, gint64 place, Gb
     return TRUE;
 }
 
+gboolean gb_roof_quantity_worth_listing(const GbRoof *roof, gint64 structure, GbRoofQuantity quantity, double *amount)
+{
+    Sums sums = add_up(roof, structure, 0);
+    gboolean both = sums.length_ft[GB_EDGE_RIDGE] != 0 && sums.length_ft[GB_EDGE_HIP] != 0;
+    return gb_roof_quantity(roof, structure, 0, quantity, amount, NULL) && *amount != 0 && (quantity != GB_QUANTITY_RIDGE_AND_HIPS || both);
+}
+
 double gb_roof_band_area_sqft(const GbRoof *roof, gint64 structure, guint band)
 {
     double area = 0;

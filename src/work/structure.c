@@ -112,13 +112,19 @@ static const GbPlace *find_part(const GPtrArray *places, gint64 structure, GbPla
     return NULL;
 }
 
-/* A slope that was measured, by itself or with the whole roof, stays until its measurements are taken out. */
+/* A slope that was measured, by itself or with the whole roof, and such a roof stay until their measurements are taken out. */
 static gboolean is_measured(GbLog *log, const GPtrArray *places, const GbPlace *place, gboolean *measured, GError **error)
 {
     g_autoptr(GbRoof) roof = gb_roofs_load(log, places, error);
     *measured = FALSE;
     for (guint i = 0; roof != NULL && i < roof->slopes->len; i++)
         *measured = *measured || ((const GbRoofSlope *)roof->slopes->pdata[i])->place == place->id;
+    for (guint i = 0; roof != NULL && i < roof->entries->len; i++) {
+        const GbRoofEntry *entry = roof->entries->pdata[i];
+        gboolean belongs = gb_roof_shape_is_whole(entry->shape) ? place->kind == GB_PLACE_ROOF && place->structure == entry->structure
+                                                                : entry->places[entry->face] == place->id;
+        *measured = *measured || belongs; /* also one that can't be computed */
+    }
     return roof != NULL;
 }
 
