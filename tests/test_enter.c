@@ -18,8 +18,11 @@ static char *entered(GbLog *log, GbEnter enter)
 {
     g_autoptr(GError) error = NULL;
     char *summary = NULL;
-    gb_enter_roof(log, &enter, &summary, &error);
+    gint64 id = 0;
+    gb_enter_roof(log, &enter, &id, &summary, &error);
     assert_no_error(error);
+    g_autofree char *begins = g_strdup_printf("roof entry %" G_GINT64_FORMAT ": ", id);
+    assert_true(g_str_has_prefix(summary, begins));
     return summary;
 }
 
@@ -28,7 +31,7 @@ static void refused(void **state, GbLog *log, GbEnter enter, GbErrorCode code, c
     g_autoptr(GError) error = NULL;
     g_autofree char *before = dump_work(state), *summary = NULL;
     guint entries = history_length(log);
-    assert_false(gb_enter_roof(log, &enter, &summary, &error));
+    assert_false(gb_enter_roof(log, &enter, NULL, &summary, &error));
     assert_error(error, (int)code, part);
     assert_null(summary);
     g_autofree char *after = dump_work(state);
@@ -65,7 +68,7 @@ static void a_whole_roof_is_one_entry_and_four_slopes(void **state)
 {
     g_autoptr(GbLog) log = new_claim(state);
     g_autofree char *before = dump_work(state), *summary = entered(log, hip), *told = last_summary(log);
-    assert_string_equal(summary, "entry 1: dwelling, hip roof, pitch 6:12, width 40', depth 30 ft: 1341.6 sq ft");
+    assert_string_equal(summary, "roof entry 1: dwelling, hip roof, pitch 6:12, width 40', depth 30 ft: 1341.6 sq ft");
     assert_string_equal(told, summary);
     g_autoptr(GbRoof) roof = load(log);
     assert_int_equal(roof->entries->len, 1);
@@ -107,7 +110,7 @@ static void everything_said_of_a_slope_comes_back(void **state)
     g_autofree char *summary = entered(log, (GbEnter){ .where = "garage left", .shape = "parallelogram", .section = "Wing \"B\"", .left_side = "valley",
                                        .right_side = "hip", .top = "wall", .bottom = "break",
                                        .given = { [GB_GIVEN_EAVE] = "12'", [GB_GIVEN_RUN] = "9'", [GB_GIVEN_PITCH] = "8/12" } });
-    assert_non_null(strstr(summary, "entry 1: garage left slope (Wing \"B\"), parallelogram, eave 12', run 9', pitch 8/12: "));
+    assert_non_null(strstr(summary, "roof entry 1: garage left slope (Wing \"B\"), parallelogram, eave 12', run 9', pitch 8/12: "));
     g_autoptr(GbRoof) roof = load(log);
     const GbRoofEntry *entry = roof->entries->pdata[0];
     assert_string_equal(entry->section, "Wing \"B\"");
@@ -139,10 +142,10 @@ static void the_dwellings_slope_needs_no_more_words_when_a_garage_has_one_too(vo
     GbEnter left = rear;
     left.where = "left";
     g_autofree char *summary = entered(log, left);
-    assert_true(g_str_has_prefix(summary, "entry 1: left slope, rectangle"));
+    assert_true(g_str_has_prefix(summary, "roof entry 1: left slope, rectangle"));
     left.where = "g l";
     g_autofree char *garage = entered(log, left);
-    assert_true(g_str_has_prefix(garage, "entry 2: garage left slope, rectangle"));
+    assert_true(g_str_has_prefix(garage, "roof entry 2: garage left slope, rectangle"));
 }
 
 static void a_ridge_runs_along_the_longer_walls_unless_told(void **state)
@@ -163,7 +166,7 @@ static void a_changed_measurement_changes_what_follows_and_undo_brings_it_back(v
     g_free(entered(log, hip));
     g_autofree char *before = dump_work(state);
     g_autofree char *summary = entered(log, (GbEnter){ .change = 1, .given = { [GB_GIVEN_PITCH] = "8/12", [GB_GIVEN_OVERHANG] = "1'" } });
-    assert_string_equal(summary, "entry 1: dwelling, hip roof, pitch 8/12, width 40', depth 30 ft, overhang 1': 1615.3 sq ft");
+    assert_string_equal(summary, "roof entry 1: dwelling, hip roof, pitch 8/12, width 40', depth 30 ft, overhang 1': 1615.3 sq ft");
     assert_near(area(log), 42 * 32 * sqrt(1 + 64.0 / 144), 1e-6);
     assert_undo_brings_back(state, log, before);
     assert_near(area(log), 1200 * sqrt(1.25), 1e-6);
@@ -199,11 +202,11 @@ static void an_entry_taken_out_is_gone_and_its_number_is_not_used_again(void **s
     g_free(entered(log, hip));
     g_autofree char *before = dump_work(state);
     assert_true(gb_enter_remove(log, 1, &summary, &error));
-    assert_string_equal(summary, "entry 1 taken out: dwelling, hip");
+    assert_string_equal(summary, "roof entry 1 taken out: dwelling, hip");
     assert_undo_brings_back(state, log, before);
     assert_true(gb_history_redo(log, NULL, &error));
     g_autofree char *next = entered(log, rear);
-    assert_true(g_str_has_prefix(next, "entry 2: "));
+    assert_true(g_str_has_prefix(next, "roof entry 2: "));
     assert_false(gb_enter_remove(log, 1, NULL, &error));
     assert_error(error, GB_ERROR_UNKNOWN, "there is no roof entry 1");
 }
@@ -337,7 +340,7 @@ static void numbers_that_no_tape_gives_make_a_line_not_a_roof(void **state)
     g_autoptr(GbRoof) roof = load(log);
     assert_int_equal(roof->slopes->len, 0);
     assert_int_equal(roof->faults->len, 1);
-    assert_string_equal(((GbRoofFault *)roof->faults->pdata[0])->text, "entry 1 can't be computed: the up can't be inf in");
+    assert_string_equal(((GbRoofFault *)roof->faults->pdata[0])->text, "roof entry 1 can't be computed: what is written for 'up' is no length that a roof has");
 }
 
 static void a_claim_takes_four_hundred_entries_and_no_more(void **state)

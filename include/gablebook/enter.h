@@ -23,11 +23,12 @@ typedef struct {
 } GbEnter;
 
 /* Enter a slope or a whole roof, or change one; one change in the history.
- *   summary  what it is now: "entry 3: rear slope, trapezoid, eave 40', ...: 419.3 sq ft", OWNED by the caller; may be NULL
+ *   id       the entry's number; may be NULL
+ *   summary  what it is now: "roof entry 3: rear slope, trapezoid, eave 40', ...: 419.3 sq ft", OWNED by the caller; may be NULL
  * GB_ERROR_UNKNOWN, _UNCLEAR of its words, _SYNTAX of its measurements, or where it can't be computed; _STATE where the structure lacks a
  * slope that the roof has; _TOO_LARGE above GB_ROOFS_MAX. Contradictions are no error: they are told with the roof. Nothing was
  * changed on failure. */
-gboolean gb_enter_roof(GbLog *log, const GbEnter *enter, char **summary, GError **error);
+gboolean gb_enter_roof(GbLog *log, const GbEnter *enter, gint64 *id, char **summary, GError **error);
 
 /* Take an entry out. GB_ERROR_UNKNOWN. */
 gboolean gb_enter_remove(GbLog *log, gint64 id, char **summary, GError **error);

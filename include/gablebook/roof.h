@@ -126,7 +126,7 @@ typedef struct {
 
 /* Nothing set: one band, over 4 in 12. Source: 29 CFR 1926.500(b): a steep roof has a slope greater than 4 in 12. */
 void gb_roof_settings_init(GbRoofSettings *settings);
-/* Bands as a person writes them: "over 4/12", "7/12, 10/12 and 12/12" (each: that and steeper). GB_ERROR_SYNTAX, settings unchanged. */
+/* Bands as a person writes them: "over 4/12", "7/12, 10/12 and 12/12" (each: that and steeper, which may be said). GB_ERROR_SYNTAX, settings unchanged. */
 gboolean gb_roof_settings_take_steep(GbRoofSettings *settings, const char *text, GError **error);
 /* "15", "15%", "12.5 %": 0 to 100. GB_ERROR_SYNTAX, settings unchanged. */
 gboolean gb_roof_settings_take_waste(GbRoofSettings *settings, const char *text, GError **error);

@@ -278,31 +278,50 @@ static int show(const char *folder, const Words *words, const char *where)
     return GB_EXIT_DONE;
 }
 
-/* What doesn't fit is best told while the tape is still out: contradictions that name the structure of what was just entered. */
-static gboolean print_after(GbLog *log, GError **error)
+static gboolean concerns(const GbRoof *measured, const GbRoofFault *fault, gint64 entry)
+{
+    for (guint i = 0; i < G_N_ELEMENTS(fault->slopes); i++)
+        if (fault->slopes[i] >= 0 && ((const GbRoofSlope *)measured->slopes->pdata[fault->slopes[i]])->entry->id == entry)
+            return TRUE;
+    return FALSE;
+}
+
+/* What doesn't fit is best told while the tape is still out: in full where it is about what was just entered. */
+static gboolean print_after(GbLog *log, const char *folder, gint64 entry, GError **error)
 {
     g_autoptr(GPtrArray) places = gb_places_load(log, error);
     g_autoptr(GbRoof) measured = places == NULL ? NULL : gb_roofs_load(log, places, error);
-    for (guint i = 0; measured != NULL && i < measured->faults->len; i++)
-        gb_cli_printf("> %s\n", ((const GbRoofFault *)measured->faults->pdata[i])->text);
-    return measured != NULL;
+    guint others = 0;
+    if (measured == NULL)
+        return FALSE;
+    for (guint i = 0; i < measured->faults->len; i++) {
+        const GbRoofFault *fault = measured->faults->pdata[i];
+        if (concerns(measured, fault, entry))
+            gb_cli_printf("> %s\n", fault->text);
+        else
+            others++;
+    }
+    if (others > 0)
+        gb_cli_printf("Elsewhere, %u measurement%s not fit yet: gablebook roof %s\n", others, others == 1 ? " does" : "s do", folder);
+    return TRUE;
 }
 
 static int store(const char *folder, Words *words)
 {
     GError *error = NULL;
     g_autofree char *summary = NULL, *settings = NULL;
-    GbEnter *enter = &words->enter;
+    gint64 entry = 0;
     g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_WRITE, words->as);
     if (log == NULL)
         return GB_EXIT_ERROR;
     gboolean setting = words->waste != NULL || words->steep != NULL;
     if (setting && !gb_enter_settings(log, words->waste, words->steep, &settings, &error))
         return gb_cli_fail(error);
-    if (!setting && (words->remove != 0 ? !gb_enter_remove(log, words->remove, &summary, &error) : !gb_enter_roof(log, enter, &summary, &error)))
+    if (!setting && (words->remove != 0 ? !gb_enter_remove(log, words->remove, &summary, &error)
+                                        : !gb_enter_roof(log, &words->enter, &entry, &summary, &error)))
         return gb_cli_fail(error);
     gb_cli_printf("%s\n", setting ? settings : summary);
-    return setting || print_after(log, &error) ? GB_EXIT_DONE : gb_cli_fail(error);
+    return setting || print_after(log, folder, entry, &error) ? GB_EXIT_DONE : gb_cli_fail(error);
 }
 
 /* "hip, valley": left and right; "hip": both. */

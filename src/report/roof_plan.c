@@ -17,7 +17,7 @@
 #define LEAST_LABELLED 46.0
 #define TEXT_PX 13.0
 #define SMALL_PX 11.0
-#define LINES "Thick: eave. Thin: ridge, hip. Dashed: rake, break. Dash and dot: valley. Dotted: wall. Hatched: steep."
+#define LINES "Thick: eave. Thin: ridge, hip. Dashed: rake, break, high edge. Dash and dot: valley. Dotted: wall. Hatched: steep."
 
 typedef struct {
     double x, y;

@@ -65,7 +65,7 @@ static void compute_entries(GbRoof *roof)
         guint first_slope = roof->slopes->len, first_fault = roof->faults->len;
         g_autoptr(GError) error = NULL;
         if (!gb_roof_compute(entry, roof->slopes, roof->faults, &error))
-            gb_roof_fault(roof->faults, entry->structure, -1, -1, "entry %" G_GINT64_FORMAT " can't be computed: %s", entry->id, error->message);
+            gb_roof_fault(roof->faults, entry->structure, -1, -1, "roof entry %" G_GINT64_FORMAT " can't be computed: %s", entry->id, error->message);
         for (guint f = first_fault; f < roof->faults->len && roof->slopes->len > first_slope; f++)
             ((GbRoofFault *)roof->faults->pdata[f])->slopes[0] = (gint)first_slope; /* only a slope by itself has faults of its own */
     }
@@ -153,6 +153,33 @@ static void check_cut_outs(const GbRoof *roof)
     }
 }
 
+static gboolean is_computed(const GbRoof *roof, const GbRoofEntry *entry)
+{
+    for (guint i = 0; i < roof->slopes->len; i++)
+        if (((const GbRoofSlope *)roof->slopes->pdata[i])->entry == entry)
+            return TRUE;
+    return FALSE;
+}
+
+static gboolean are_doubles(const GbRoof *roof, const GbRoofEntry *a, const GbRoofEntry *b)
+{
+    gboolean whole = gb_roof_shape_is_whole(a->shape) || gb_roof_shape_is_whole(b->shape);
+    return whole && !a->cut_out && !b->cut_out && a->structure == b->structure && g_ascii_strcasecmp(a->section, b->section) == 0 &&
+           is_computed(roof, a) && is_computed(roof, b);
+}
+
+/* A whole roof fills its section: another roof in it would be counted on top. What is cut out of it belongs there. */
+static void check_doubles(const GbRoof *roof)
+{
+    for (guint i = 0; i < roof->entries->len; i++)
+        for (guint j = i + 1; j < roof->entries->len; j++) {
+            const GbRoofEntry *a = roof->entries->pdata[i], *b = roof->entries->pdata[j];
+            if (are_doubles(roof, a, b))
+                gb_roof_fault(roof->faults, a->structure, -1, -1, "roof entries %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT
+                              " are both in the section '%s', which a whole roof fills alone: both are counted", a->id, b->id, a->section);
+        }
+}
+
 static void free_entry(gpointer entry)
 {
     gb_roof_entry_free(entry);
@@ -173,6 +200,7 @@ GbRoof *gb_roof_new(GPtrArray *entries, GbRoofSettings *settings)
     find_bands(roof);
     gb_roof_match(roof->slopes, roof->faults);
     check_cut_outs(roof);
+    check_doubles(roof);
     return roof;
 }
 

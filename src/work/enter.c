@@ -223,12 +223,12 @@ static GbRoofEntry *begin_change(const GbRoof *roof, const GPtrArray *places, co
     return move_to(&entry, places, enter->where, error) ? g_steal_pointer(&entry) : NULL;
 }
 
-/* "entry 3: rear slope, trapezoid, eave 40 ft, ridge 10 ft, up 16'9\": 419.3 sq ft" */
+/* "roof entry 3: rear slope, trapezoid, eave 40 ft, ridge 10 ft, up 16'9\": 419.3 sq ft" */
 static char *describe(const GbRoofEntry *entry, gint64 id, const GbRoof *after)
 {
     GString *text = g_string_new(NULL);
     g_autofree char *where = gb_roofs_where(entry);
-    g_string_append_printf(text, "entry %" G_GINT64_FORMAT ": %s", id, where);
+    g_string_append_printf(text, "roof entry %" G_GINT64_FORMAT ": %s", id, where);
     if (g_ascii_strcasecmp(entry->section, "main") != 0)
         g_string_append_printf(text, " (%s)", entry->section);
     g_string_append_printf(text, ", %s%s%s", gb_roof_shape_word(entry->shape), gb_roof_shape_is_whole(entry->shape) ? " roof" : "",
@@ -263,7 +263,7 @@ static gboolean is_full(const GbRoof *roof, GError **error)
     return TRUE;
 }
 
-gboolean gb_enter_roof(GbLog *log, const GbEnter *enter, char **summary, GError **error)
+gboolean gb_enter_roof(GbLog *log, const GbEnter *enter, gint64 *id, char **summary, GError **error)
 {
     g_autoptr(GbChange) change = gb_change_begin(log, "roof", error);
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
@@ -273,14 +273,18 @@ gboolean gb_enter_roof(GbLog *log, const GbEnter *enter, char **summary, GError 
     g_autoptr(GbRoofEntry) entry = enter->change == 0 ? begin_new(places, enter, error) : begin_change(roof, places, enter, error);
     if (entry == NULL || !apply(entry, enter, error))
         return FALSE;
-    gint64 id = 0, place = has_slopes(entry, error) ? place_of(places, entry, error) : 0;
-    if (place == 0 || !gb_roof_entry_store(log, entry, place, &id, error))
+    gint64 number = 0, place = has_slopes(entry, error) ? place_of(places, entry, error) : 0;
+    if (place == 0 || !gb_roof_entry_store(log, entry, place, &number, error))
         return FALSE;
     g_autoptr(GbRoof) after = gb_roofs_load(log, places, error);
     if (after == NULL)
         return FALSE;
-    g_autofree char *text = describe(entry, id, after);
-    return finish(change, text, summary, error);
+    g_autofree char *text = describe(entry, number, after);
+    if (!finish(change, text, summary, error))
+        return FALSE;
+    if (id != NULL)
+        *id = number;
+    return TRUE;
 }
 
 gboolean gb_enter_remove(GbLog *log, gint64 id, char **summary, GError **error)
@@ -294,7 +298,7 @@ gboolean gb_enter_remove(GbLog *log, gint64 id, char **summary, GError **error)
     if (entry == NULL)
         return fail_entry(id, error);
     g_autofree char *where = gb_roofs_where(entry);
-    g_autofree char *text = g_strdup_printf("entry %" G_GINT64_FORMAT " taken out: %s, %s", id, where, gb_roof_shape_word(entry->shape));
+    g_autofree char *text = g_strdup_printf("roof entry %" G_GINT64_FORMAT " taken out: %s, %s", id, where, gb_roof_shape_word(entry->shape));
     return gb_roof_entry_remove(log, id, error) && finish(change, text, summary, error);
 }
 
