@@ -229,7 +229,7 @@ static void a_wing_takes_the_place_of_what_it_covers(void **state)
     assert_near(amount(roof, GB_QUANTITY_VALLEYS), 30, 1e-9);
     assert_near(amount(roof, GB_QUANTITY_RIDGE), 60, 1e-9);
     assert_near(amount(roof, GB_QUANTITY_EAVES), 80 - 20 + 20, 1e-9);
-    assert_near(slope_at(roof, 2)->area_sqft, 100 * m, 1e-9); /* the hole */
+    assert_near(slope_at(roof, 1)->area_sqft, 100 * m, 1e-9); /* the hole, behind the front slope it is cut out of */
     g_autoptr(GError) error = NULL;
     double front = NAN;
     assert_true(gb_roof_quantity(roof, 1, 10 + GB_FACE_FRONT, GB_QUANTITY_AREA, &front, &error));
@@ -328,8 +328,7 @@ static void a_gable_with_overhangs_is_the_solid_of_its_corners_whichever_way_it_
     assert_near(amount(roof, GB_QUANTITY_RIDGE), D, 1e-9);
 }
 
-/* An L-shaped roof of one pitch: the main part W x D with a wing of width v standing out p on the right side of the front, hips at the outer
- * corners of neither: all ends gables. Seen in space, the left slope of the wing is a parallelogram-like quadrilateral from its eave to its ridge. */
+/* As on an L-shaped hip roof of one pitch: at one end of the eave a hip leads in, at the other a valley leads out. */
 static void a_slope_between_a_hip_and_a_valley_is_the_parallelogram_in_space(void **state)
 {
     (void)state;
@@ -424,10 +423,10 @@ static void what_cannot_be_computed_is_refused_in_one_sentence(void **state)
     refused(entry, "an eave can't be the side of a slope");
     entry = slope_of(GB_FACE_FRONT, GB_ROOF_RECTANGLE, "eave=12 ft; up=10 ft");
     entry->given[GB_GIVEN_EAVE].number = -5; /* as a foreign claim.db may have it */
-    refused(entry, "the eave can't be -5 in");
+    refused(entry, "what is written for 'eave' is no length that a roof has");
     entry = slope_of(GB_FACE_FRONT, GB_ROOF_RECTANGLE, "eave=12 ft; up=10 ft");
     entry->given[GB_GIVEN_UP].number = INFINITY;
-    refused(entry, "the up can't be inf in");
+    refused(entry, "what is written for 'up' is no length that a roof has");
 }
 
 static void an_entry_that_cannot_be_computed_does_not_spoil_the_others(void **state)
@@ -435,7 +434,7 @@ static void an_entry_that_cannot_be_computed_does_not_spoil_the_others(void **st
     (void)state;
     g_autoptr(GbRoof) roof = roof_of(slope_of(GB_FACE_LEFT, GB_ROOF_TRAPEZOID, "eave=3 ft"),
                                      entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=9/12"), NULL);
-    one_fault(roof, "entry 1 can't be computed: a trapezoid needs its eave and its ridge");
+    one_fault(roof, "roof entry 1 can't be computed: a trapezoid needs its eave and its ridge");
     assert_near(amount(roof, GB_QUANTITY_AREA), 600, 1e-9);
 }
 
@@ -593,6 +592,21 @@ static void more_cannot_be_cut_out_than_there_is(void **state)
     one_fault(roof, "front slope, cut out: more is cut out than there is slope");
 }
 
+static void a_slope_beside_a_whole_roof_in_one_section_is_pointed_out(void **state)
+{
+    (void)state;
+    GbRoofEntry *slope = slope_of(GB_FACE_REAR, GB_ROOF_RECTANGLE, "eave=24 ft; up=12 ft");
+    slope->top = GB_EDGE_WALL;
+    g_autoptr(GbRoof) roof = roof_of(entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=9/12"), slope, NULL);
+    one_fault(roof, "roof entries 1 and 2 are both in the section 'main', which a whole roof fills alone: both are counted");
+    GbRoofEntry *porch = slope_of(GB_FACE_REAR, GB_ROOF_RECTANGLE, "eave=24 ft; up=12 ft");
+    porch->top = GB_EDGE_WALL;
+    g_free(porch->section);
+    porch->section = g_strdup("porch");
+    g_autoptr(GbRoof) apart = roof_of(entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=9/12"), porch, NULL);
+    no_faults(apart);
+}
+
 /* --- settings --- */
 
 /* Source: 29 CFR 1926.500(b): "steep roof means a roof having a slope greater than 4 in 12". */
@@ -615,7 +629,7 @@ static void bands_are_the_users_own_and_the_steepest_one_counts(void **state)
     g_autoptr(GError) error = NULL;
     GbRoofSettings settings;
     gb_roof_settings_init(&settings);
-    assert_true(gb_roof_settings_take_steep(&settings, "10/12, 7/12 and over 12/12", &error));
+    assert_true(gb_roof_settings_take_steep(&settings, "10/12 and steeper, 7/12 and over 12/12", &error));
     assert_int_equal(settings.n_bands, 3);
     const char *const texts[] = { "7/12 and steeper", "10/12 and steeper", "over 12/12" };
     for (guint i = 0; i < 3; i++) {
@@ -626,11 +640,14 @@ static void bands_are_the_users_own_and_the_steepest_one_counts(void **state)
     g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=7/12"));
     g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=12/12"));
     g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, "width=24 ft; depth=20 ft; pitch=5/12"));
+    for (guint i = 0; i < 3; i++)
+        ((GbRoofEntry *)entries->pdata[i])->structure = i + 1;
     g_autoptr(GbRoof) roof = gb_roof_new(entries, &settings);
     assert_int_equal(slope_at(roof, 0)->band, 0);
     assert_int_equal(slope_at(roof, 2)->band, 1); /* 12/12 is not over 12/12 */
     assert_int_equal(slope_at(roof, 4)->band, -1);
-    assert_true(gb_roof_is_steep(roof, 1));
+    for (gint64 structure = 0; structure <= 3; structure++)
+        assert_true(gb_roof_is_steep(roof, structure)); /* 5/12 is in none of the user's bands, and a caution all the same */
     assert_non_null(strstr(gb_roof_steep_caution(), "fall protection"));
     assert_non_null(strstr(gb_roof_steep_caution(), "Local codes and licensed practice decide"));
 }
@@ -751,6 +768,7 @@ int main(void)
         cmocka_unit_test(a_roof_of_another_structure_or_section_is_no_other_side),
         cmocka_unit_test(a_gambrel_breaks_between_its_two_slopes_of_a_face),
         cmocka_unit_test(more_cannot_be_cut_out_than_there_is),
+        cmocka_unit_test(a_slope_beside_a_whole_roof_in_one_section_is_pointed_out),
         cmocka_unit_test(four_in_twelve_is_not_steep_and_anything_over_it_is),
         cmocka_unit_test(bands_are_the_users_own_and_the_steepest_one_counts),
         cmocka_unit_test(bands_and_waste_that_are_none_are_refused),

@@ -8,6 +8,7 @@
 #include <gablebook/component.h>
 #include <gablebook/finding.h>
 #include <gablebook/note.h>
+#include <gablebook/roofs.h>
 
 G_BEGIN_DECLS
 
@@ -23,6 +24,7 @@ typedef struct {
     GPtrArray *squares;    /* gb_squares_load */
     GbThreshold *threshold; /* gb_threshold_load; NULL: none is set */
     GPtrArray *notes;      /* gb_notes_load */
+    GbRoof *roof;          /* gb_roofs_load: what was measured of all roofs */
     GbCatalogue *catalogue; /* the program's, extended by FOLDER/templates/subjects.ini where that is */
     GbComponents *components; /* the program's, extended by FOLDER/templates/components.ini where that is */
     GbFactlist *factlist;   /* the program's, extended by FOLDER/templates/facts.ini where that is */

@@ -1,7 +1,7 @@
 /* gablebook.h -- the whole library, in the order of the rooms: the map.
  *
  * The data's way: files -> import -> log -> tag -> check -> report. A claim is a folder (log.h). Everything a person does to it is
- * a verb (edit, structure, import, tag, waive) and one entry in its history; a dossier is all that is known of it at one moment; a
+ * a verb (edit, structure, enter, import, tag, waive) and one entry in its history; a dossier is all that is known of it at one moment; a
  * check and a report are made from a dossier.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -49,6 +49,7 @@
 #include <gablebook/log.h>
 #include <gablebook/note.h>
 #include <gablebook/picture.h>
+#include <gablebook/roofs.h>
 #include <gablebook/shot.h>
 #include <gablebook/square.h>
 #include <gablebook/waiver.h>
@@ -61,9 +62,11 @@
 #include <gablebook/known.h>
 #include <gablebook/leaving.h>
 #include <gablebook/list.h>
+#include <gablebook/roof_json.h>
 /* work: the verbs */
 #include <gablebook/correct.h>
 #include <gablebook/edit.h>
+#include <gablebook/enter.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
 #include <gablebook/structure.h>
@@ -73,6 +76,7 @@
 #include <gablebook/waive.h>
 /* report: what leaves the house */
 #include <gablebook/report.h>
+#include <gablebook/roof_plan.h>
 #include <gablebook/scope.h>
 #include <gablebook/template.h>
 

@@ -126,7 +126,7 @@ typedef struct {
 
 /* Nothing set: one band, over 4 in 12. Source: 29 CFR 1926.500(b): a steep roof has a slope greater than 4 in 12. */
 void gb_roof_settings_init(GbRoofSettings *settings);
-/* Bands as a person writes them: "over 4/12", "7/12, 10/12 and 12/12" (each: that and steeper). GB_ERROR_SYNTAX, settings unchanged. */
+/* Bands as a person writes them: "over 4/12", "7/12, 10/12 and 12/12" (each: that and steeper, which may be said). GB_ERROR_SYNTAX, settings unchanged. */
 gboolean gb_roof_settings_take_steep(GbRoofSettings *settings, const char *text, GError **error);
 /* "15", "15%", "12.5 %": 0 to 100. GB_ERROR_SYNTAX, settings unchanged. */
 gboolean gb_roof_settings_take_waste(GbRoofSettings *settings, const char *text, GError **error);
@@ -169,7 +169,7 @@ typedef struct {
 
 typedef struct {
     GPtrArray *entries; /* of GbRoofEntry, as entered */
-    GPtrArray *slopes;  /* of GbRoofSlope, in the order of entries, each whole roof front, right, rear, left */
+    GPtrArray *slopes;  /* of GbRoofSlope: dwelling first, main section first, along the walk */
     GPtrArray *faults;  /* of GbRoofFault */
     GbRoofSettings settings;
 } GbRoof;
@@ -216,6 +216,10 @@ gboolean gb_roof_quantity_parse(const char *text, GbRoofQuantity *quantity, GErr
  *   amount     where it goes; 0 is an answer (a hip roof has no rakes)
  * FALSE with GB_ERROR_STATE where nothing is measured there, or a waste is wanted and none is set. */
 gboolean gb_roof_quantity(const GbRoof *roof, gint64 structure, gint64 place, GbRoofQuantity quantity, double *amount, GError **error);
+
+/* The same for a list that a person reads (place 0): FALSE also where there is none of it, or where another line of the list says it already (the
+ * ridge and hips of a roof without hips). */
+gboolean gb_roof_quantity_worth_listing(const GbRoof *roof, gint64 structure, GbRoofQuantity quantity, double *amount);
 
 /* Square feet of the structure's slopes (0: of the claim's) that are in that band and no steeper one; cut-outs taken off. */
 double gb_roof_band_area_sqft(const GbRoof *roof, gint64 structure, guint band);

@@ -20,6 +20,7 @@ void gb_dossier_free(GbDossier *dossier)
     g_clear_pointer(&dossier->squares, g_ptr_array_unref);
     g_clear_pointer(&dossier->facts, g_ptr_array_unref);
     g_clear_pointer(&dossier->findings, g_ptr_array_unref);
+    gb_roof_free(dossier->roof);
     g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
     g_clear_pointer(&dossier->shots, g_ptr_array_unref);
     g_clear_pointer(&dossier->places, g_ptr_array_unref);
@@ -87,7 +88,8 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
            (dossier->waivers = gb_waivers_load(log, error)) != NULL && (dossier->findings = gb_findings_load(log, error)) != NULL &&
            (dossier->facts = gb_facts_load(log, error)) != NULL && (dossier->squares = gb_squares_load(log, error)) != NULL &&
-           gb_threshold_load(log, &dossier->threshold, error) && (dossier->notes = gb_notes_load(log, error)) != NULL;
+           gb_threshold_load(log, &dossier->threshold, error) && (dossier->notes = gb_notes_load(log, error)) != NULL &&
+           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL;
     gb_log_thaw(log);
     return ok;
 }
@@ -106,6 +108,7 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
                                               dossier->catalogue, dossier->factlist, error);
     if (dossier->checklist == NULL)
         return NULL;
+    gb_findings_follow(dossier->findings, dossier->places, dossier->roof);
     dossier->known = gb_knowledge_make(dossier->places, dossier->shots, dossier->facts, dossier->squares, dossier->factlist,
                                        dossier->catalogue);
     const GbCheckInput input = { .claim = claim, .places = dossier->places, .shots = dossier->shots, .waivers = dossier->waivers,

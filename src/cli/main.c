@@ -22,6 +22,7 @@
     ENTRY(fact) \
     ENTRY(square) \
     ENTRY(note) \
+    ENTRY(roof) \
     ENTRY(finding) \
     ENTRY(check) \
     ENTRY(waive) \

@@ -9,6 +9,7 @@
 #include <gablebook/fact.h>
 #include <gablebook/finding.h>
 #include <gablebook/note.h>
+#include <gablebook/roof.h>
 #include <gablebook/shot.h>
 #include <gablebook/square.h>
 #include <gablebook/waiver.h>
@@ -75,5 +76,11 @@ gboolean gb_note_delete(GbLog *log, gint64 number, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);
+
+/* roofs: write an entry with all its measurements; *id is its number. entry->id 0 adds one, else that one is replaced. place: the slope's own,
+ * or the structure's roof for a whole one. */
+gboolean gb_roof_entry_store(GbLog *log, const GbRoofEntry *entry, gint64 place, gint64 *id, GError **error);
+gboolean gb_roof_entry_remove(GbLog *log, gint64 id, GError **error);
+gboolean gb_roof_settings_store(GbLog *log, const GbRoofSettings *settings, GError **error);
 
 #endif

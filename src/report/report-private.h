@@ -5,6 +5,7 @@
 #define GABLEBOOK_REPORT_PRIVATE_H
 
 #include <gablebook/report.h>
+#include <gablebook/roof.h>
 #include <gablebook/template.h>
 
 /* Set a text member; NULL and "" leave it out, so that a template can ask for it. Text that is not UTF-8 is made so. */
@@ -52,5 +53,8 @@ void gb_put_points(json_t *attention, const GbKnowledge *known);
 
 /* The member "remarks": the notes for the report that are on a place, on a shot, or (both 0) on the claim; always there, perhaps empty. */
 void gb_put_remarks(json_t *object, const GPtrArray *notes, gint64 place, gint64 shot);
+
+/* Add "roof" to a model: what was measured of the roofs; nothing where nothing was. */
+void gb_model_put_roof(json_t *model, const GbRoof *roof);
 
 #endif

@@ -195,6 +195,7 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
     find_problems(&pictures);
 
     json_t *model = gb_report_model(d);
+    gb_model_put_roof(model, d->roof);
     mark_model(&pictures, model);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);

@@ -65,9 +65,38 @@ static void compute_entries(GbRoof *roof)
         guint first_slope = roof->slopes->len, first_fault = roof->faults->len;
         g_autoptr(GError) error = NULL;
         if (!gb_roof_compute(entry, roof->slopes, roof->faults, &error))
-            gb_roof_fault(roof->faults, entry->structure, -1, -1, "entry %" G_GINT64_FORMAT " can't be computed: %s", entry->id, error->message);
+            gb_roof_fault(roof->faults, entry->structure, -1, -1, "roof entry %" G_GINT64_FORMAT " can't be computed: %s", entry->id, error->message);
         for (guint f = first_fault; f < roof->faults->len && roof->slopes->len > first_slope; f++)
             ((GbRoofFault *)roof->faults->pdata[f])->slopes[0] = (gint)first_slope; /* only a slope by itself has faults of its own */
+    }
+}
+
+/* Dwelling first, then by structure; the main part of a roof before its wings; along the walk. */
+static int compare_slopes(gconstpointer a, gconstpointer b)
+{
+    const GbRoofSlope *p = *(const GbRoofSlope *const *)a, *q = *(const GbRoofSlope *const *)b;
+    gboolean p_wing = g_ascii_strcasecmp(p->entry->section, "main") != 0, q_wing = g_ascii_strcasecmp(q->entry->section, "main") != 0;
+    const gint64 order[][2] = {
+        { !p->entry->on_dwelling, !q->entry->on_dwelling }, { p->structure, q->structure }, { p_wing, q_wing },
+        { g_ascii_strcasecmp(p->entry->section, q->entry->section), 0 }, { p->face, q->face }, { p->entry->id, q->entry->id },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(order); i++)
+        if (order[i][0] != order[i][1])
+            return order[i][0] < order[i][1] ? -1 : 1;
+    return 0;
+}
+
+/* Faults name slopes by index: keep them right. */
+static void sort_slopes(const GbRoof *roof)
+{
+    g_autoptr(GPtrArray) before = g_ptr_array_copy(roof->slopes, NULL, NULL);
+    g_ptr_array_set_free_func(before, NULL); /* the slopes stay the roof's */
+    g_ptr_array_sort(roof->slopes, compare_slopes);
+    for (guint f = 0; f < roof->faults->len; f++) {
+        GbRoofFault *fault = roof->faults->pdata[f];
+        guint now;
+        if (fault->slopes[0] >= 0 && g_ptr_array_find(roof->slopes, before->pdata[fault->slopes[0]], &now))
+            fault->slopes[0] = (gint)now;
     }
 }
 
@@ -124,6 +153,33 @@ static void check_cut_outs(const GbRoof *roof)
     }
 }
 
+static gboolean is_computed(const GbRoof *roof, const GbRoofEntry *entry)
+{
+    for (guint i = 0; i < roof->slopes->len; i++)
+        if (((const GbRoofSlope *)roof->slopes->pdata[i])->entry == entry)
+            return TRUE;
+    return FALSE;
+}
+
+static gboolean are_doubles(const GbRoof *roof, const GbRoofEntry *a, const GbRoofEntry *b)
+{
+    gboolean whole = gb_roof_shape_is_whole(a->shape) || gb_roof_shape_is_whole(b->shape);
+    return whole && !a->cut_out && !b->cut_out && a->structure == b->structure && g_ascii_strcasecmp(a->section, b->section) == 0 &&
+           is_computed(roof, a) && is_computed(roof, b);
+}
+
+/* A whole roof fills its section: another roof in it would be counted on top. What is cut out of it belongs there. */
+static void check_doubles(const GbRoof *roof)
+{
+    for (guint i = 0; i < roof->entries->len; i++)
+        for (guint j = i + 1; j < roof->entries->len; j++) {
+            const GbRoofEntry *a = roof->entries->pdata[i], *b = roof->entries->pdata[j];
+            if (are_doubles(roof, a, b))
+                gb_roof_fault(roof->faults, a->structure, -1, -1, "roof entries %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT
+                              " are both in the section '%s', which a whole roof fills alone: both are counted", a->id, b->id, a->section);
+        }
+}
+
 static void free_entry(gpointer entry)
 {
     gb_roof_entry_free(entry);
@@ -139,10 +195,12 @@ GbRoof *gb_roof_new(GPtrArray *entries, GbRoofSettings *settings)
     roof->settings = *settings;
     settings->steep = NULL;
     compute_entries(roof);
+    sort_slopes(roof);
     tell_apart(roof->slopes);
     find_bands(roof);
     gb_roof_match(roof->slopes, roof->faults);
     check_cut_outs(roof);
+    check_doubles(roof);
     return roof;
 }
 
@@ -231,6 +289,13 @@ gboolean gb_roof_quantity(const GbRoof *roof, gint64 structure, gint64 place, Gb
     }
     *amount = amount_of(&sums, roof->settings.waste_percent, quantity);
     return TRUE;
+}
+
+gboolean gb_roof_quantity_worth_listing(const GbRoof *roof, gint64 structure, GbRoofQuantity quantity, double *amount)
+{
+    Sums sums = add_up(roof, structure, 0);
+    gboolean both = sums.length_ft[GB_EDGE_RIDGE] != 0 && sums.length_ft[GB_EDGE_HIP] != 0;
+    return gb_roof_quantity(roof, structure, 0, quantity, amount, NULL) && *amount != 0 && (quantity != GB_QUANTITY_RIDGE_AND_HIPS || both);
 }
 
 double gb_roof_band_area_sqft(const GbRoof *roof, gint64 structure, guint band)

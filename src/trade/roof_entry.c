@@ -161,7 +161,7 @@ static gboolean in_bounds(const GbRoofEntry *entry, GError **error)
         gboolean pitch = i == GB_GIVEN_PITCH;
         if (isnan(number) || (pitch ? number >= 0 && number <= PITCH_MAX : number > 0 && number <= LENGTH_MAX_IN))
             continue;
-        return fail(error, "the %s can't be %g%s", given_words[i], number, pitch ? "/12" : " in");
+        return fail(error, "what is written for '%s' is no %s that a roof has", given_words[i], pitch ? "pitch" : "length");
     }
     return TRUE;
 }
@@ -236,12 +236,16 @@ static int by_steepness(const void *a, const void *b)
     return x->over - y->over;
 }
 
-/* "over 4/12" or "7/12". */
+/* "over 4/12", "7/12", "7/12 and steeper". */
 static gboolean parse_band(const char *text, GbSteepBand *band, GError **error)
 {
-    const char over[] = "over ";
+    const char over[] = "over ", steeper[] = " and steeper";
     band->over = g_ascii_strncasecmp(text, over, sizeof over - 1) == 0;
-    return gb_pitch_parse(band->over ? text + sizeof over - 1 : text, &band->rise_in_12, error);
+    g_autofree char *pitch = g_strdup(band->over ? text + sizeof over - 1 : text);
+    gsize n = strlen(pitch), tail = sizeof steeper - 1;
+    if (!band->over && n > tail && g_ascii_strcasecmp(pitch + n - tail, steeper) == 0)
+        pitch[n - tail] = '\0';
+    return gb_pitch_parse(pitch, &band->rise_in_12, error);
 }
 
 gboolean gb_roof_settings_take_steep(GbRoofSettings *settings, const char *text, GError **error)

@@ -10,6 +10,7 @@
 #include <gablebook/finding.h>
 #include <gablebook/history.h>
 #include <gablebook/quote.h>
+#include <gablebook/roofs.h>
 #include <gablebook/shot.h>
 #include <gablebook/word.h>
 #include <log/rows.h>
@@ -114,6 +115,30 @@ static const GbPlace *find_part(const GPtrArray *places, gint64 structure, GbPla
     return NULL;
 }
 
+/* A slope that was measured, by itself or with the whole roof, and such a roof stay until their measurements are taken out. */
+static gboolean is_measured(GbLog *log, const GPtrArray *places, const GbPlace *place, gboolean *measured, GError **error)
+{
+    g_autoptr(GbRoof) roof = gb_roofs_load(log, places, error);
+    *measured = FALSE;
+    for (guint i = 0; roof != NULL && i < roof->slopes->len; i++)
+        *measured = *measured || ((const GbRoofSlope *)roof->slopes->pdata[i])->place == place->id;
+    for (guint i = 0; roof != NULL && i < roof->entries->len; i++) {
+        const GbRoofEntry *entry = roof->entries->pdata[i];
+        gboolean belongs = gb_roof_shape_is_whole(entry->shape) ? place->kind == GB_PLACE_ROOF && place->structure == entry->structure
+                                                                : entry->places[entry->face] == place->id;
+        *measured = *measured || belongs; /* also one that can't be computed */
+    }
+    return roof != NULL;
+}
+
+static gboolean refuse_measured(const GbPlace *place, GError **error)
+{
+    g_autofree char *shown = gb_quote(place->label);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s has measurements: take those out first, with gablebook roof ... --remove; nothing was changed",
+                shown);
+    return FALSE;
+}
+
 /* What all the steps below need. */
 typedef struct {
     GbLog *log;
@@ -141,6 +166,11 @@ static gboolean remove_part(const Work *work, const GbPlace *place, GError **err
         return fail_in_use(place, shots, "shot", error);
     if (findings > 0)
         return fail_in_use(place, findings, "finding", error);
+    gboolean measured;
+    if (!is_measured(work->log, work->places, place, &measured, error))
+        return FALSE;
+    if (measured)
+        return refuse_measured(place, error);
     return gb_place_is_free(work->log, place, error) && gb_place_remove(work->log, place->id, error);
 }
 

@@ -223,6 +223,32 @@ CREATE TABLE note (
     at_utc_s  INTEGER NOT NULL,
     CHECK (place IS NULL OR shot IS NULL)
 ) STRICT;
+CREATE TABLE roof_entry (
+    id            INTEGER PRIMARY KEY AUTOINCREMENT,
+    place         INTEGER NOT NULL REFERENCES place (id),
+    section       TEXT NOT NULL COLLATE NOCASE CHECK (section <> ''),
+    shape         TEXT NOT NULL
+                  CHECK (shape IN ('rectangle', 'triangle', 'trapezoid', 'parallelogram', 'gable', 'hip', 'dutch gable')),
+    bottom        TEXT NOT NULL CHECK (bottom IN ('eave', 'break', 'wall')),
+    top           TEXT NOT NULL CHECK (top IN ('ridge', 'break', 'wall', 'high edge')),
+    left_side     TEXT NOT NULL CHECK (left_side IN ('rake', 'hip', 'valley', 'wall')),
+    right_side    TEXT NOT NULL CHECK (right_side IN ('rake', 'hip', 'valley', 'wall')),
+    cut_out       INTEGER NOT NULL CHECK (cut_out IN (0, 1)),
+    ridge_to_rear INTEGER NOT NULL CHECK (ridge_to_rear IN (0, 1))
+) STRICT;
+CREATE TABLE roof_given (
+    entry  INTEGER NOT NULL REFERENCES roof_entry (id),
+    what   TEXT NOT NULL
+           CHECK (what IN ('eave', 'ridge', 'up', 'run', 'pitch', 'left', 'right', 'width', 'depth', 'overhang', 'rake overhang', 'gablet')),
+    typed  TEXT NOT NULL CHECK (typed <> ''),
+    number REAL NOT NULL,
+    PRIMARY KEY (entry, what)
+) STRICT;
+CREATE TABLE roof_setting (
+    id            INTEGER PRIMARY KEY CHECK (id = 1),
+    waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
+    steep         TEXT CHECK (steep <> '')
+) STRICT;
 CREATE TABLE finding (
     id        INTEGER PRIMARY KEY AUTOINCREMENT,
     place     INTEGER NOT NULL REFERENCES place (id),
@@ -253,5 +279,6 @@ CREATE INDEX shot_by_place ON shot (place);
 CREATE INDEX history_step_of ON history_step (history);
 CREATE UNIQUE INDEX fact_once ON fact (place, kind);
 CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
+CREATE INDEX roof_entry_by_place ON roof_entry (place);
 CREATE INDEX finding_by_place ON finding (place);
 COMMIT;
