@@ -80,7 +80,7 @@ static void it_goes_from_the_property_round_the_walls_and_then_up(void **state)
     g_autofree char *text = brief_of(log, 1000);
     static const char *const order[] = { "Take care", "The property, once", "[ ] House number", "Each: front, right, rear, left\n", "[ ] The whole elevation, ground to eave",
                                          "Anywhere: dwelling", "[ ] The pitch, with a gauge held to the roof or its edge; write it down",
-                                         "Each: front slope, right slope, rear slope, left slope\n", "Everything damaged", "Measure, count and write down", "dwelling: roof covering, layers" };
+                                         "Each: front slope, right slope, rear slope, left slope\n", "Everything damaged", "Measure, count and write down", "dwelling: roof covering" };
     for (gsize i = 0; i + 1 < G_N_ELEMENTS(order); i++)
         assert_true(at(text, order[i]) < at(text, order[i + 1]));
 }

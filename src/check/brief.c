@@ -226,7 +226,7 @@ static void add_cautions(GString *out, const json_t *brief, guint columns)
 {
     gsize i;
     const json_t *caution;
-    g_string_append(out, "\nTake care\n");
+    g_string_append(out, "Take care\n");
     json_array_foreach(json_object_get(brief, "cautions"), i, caution) {
         g_autofree char *line = g_strdup_printf("  %s: %s (%s)", text_of(caution, "what"), text_of(caution, "text"), text_of(caution, "source"));
         add_paragraph(out, line, 4, columns);
