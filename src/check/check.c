@@ -18,6 +18,7 @@ typedef struct {
     const GPtrArray *places, *shots, *findings;
     const GbComponents *components;
     const GbKnowledge *known;
+    const GbRoof *roof; /* or NULL */
     const GbChecklist *checklist;
     const GbCatalogue *catalogue;
     char **causes;        /* of the claim; empty: not known */
@@ -570,6 +571,23 @@ static gboolean where_of_place(GbPlaceKind kind, GbWhere *where)
     return FALSE;
 }
 
+/* A line that is about no shots: done when it lacks nothing. TAKES line and lacks. */
+static void take_line_lacking(Run *run, GbCheckLine *line, char *lacks)
+{
+    line->lacks = lacks;
+    judge(run, line, FALSE);
+    g_ptr_array_add(run->check->lines, line);
+}
+
+/* A slope is measured when an entry of its own, or the whole roof's, could be computed. OWNED by the caller. */
+static char *measures_lacking(const Run *run, const GbPlace *place)
+{
+    for (guint i = 0; run->roof != NULL && i < run->roof->slopes->len; i++)
+        if (((const GbRoofSlope *)run->roof->slopes->pdata[i])->place == place->id)
+            return NULL;
+    return g_strdup("not measured");
+}
+
 static void add_place_lines(Run *run, const GbPlace *place)
 {
     GbWhere where;
@@ -586,7 +604,10 @@ static void add_place_lines(Run *run, const GbPlace *place)
         GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), NULL, place->label, place->title);
         line->place = place->id;
         line->structure = place->structure;
-        take_line(run, line, scope, (const char *const *)r->subjects);
+        if (r->needs_measured)
+            take_line_lacking(run, line, measures_lacking(run, place));
+        else
+            take_line(run, line, scope, (const char *const *)r->subjects);
     }
 }
 
@@ -607,14 +628,6 @@ static void add_overviews(const Run *run, const GbRequirement *r, gint64 place, 
             g_array_append_val(shots, index);
     }
     g_array_sort(shots, compare_indices);
-}
-
-/* A line that is about no shots: done when it lacks nothing. TAKES line and lacks. */
-static void take_line_lacking(Run *run, GbCheckLine *line, char *lacks)
-{
-    line->lacks = lacks;
-    judge(run, line, FALSE);
-    g_ptr_array_add(run->check->lines, line);
 }
 
 /* The shots of a finding that count: indices, OWNED by the caller. */
@@ -750,7 +763,7 @@ GbCheck *gb_check_run(const GbCheckInput *input)
     check->lines = g_ptr_array_new_with_free_func(line_free);
     check->points = input->known->points;
     Run run = {.places = input->places, .shots = input->shots, .findings = input->findings ? input->findings : none,
-               .components = input->components, .known = input->known, .checklist = input->checklist, .catalogue = input->catalogue,
+               .components = input->components, .known = input->known, .roof = input->roof, .checklist = input->checklist, .catalogue = input->catalogue,
                .causes = causes, .place_of = place_of, .pockets = pockets, .index_of = index_of, .claimed = claimed, .seen = seen,
                .waivers = waived, .check = check};
     index_log(&run, input->waivers);
