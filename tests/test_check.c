@@ -391,6 +391,11 @@ static void an_overview_of_the_place_serves_its_findings(void **state)
     const GbCheck *check = check_text(job, SET);
     assert_line(check, "set finding:1", GB_CHECK_THERE, NULL);
     assert_int_equal(line_of(check, "set finding:1")->shots->len, 3);
+    add_finding(job, ROOF, "ridge-cap", 1, 2, 0); /* a slope's overview shows a part of the roof, not of a wall */
+    add_finding(job, REAR, "gutter", 1, 2, 0);
+    check = check_text(job, SET);
+    assert_line(check, "set finding:2", GB_CHECK_THERE, NULL);
+    assert_line(check, "set finding:3", GB_CHECK_MISSING, "no overview");
 }
 
 static void damage_in_photos_that_no_finding_names_is_pointed_out(void **state)
@@ -444,7 +449,7 @@ static void a_slope_that_nobody_measured_is_pointed_out(void **state)
 {
     g_autoptr(GError) error = NULL;
     Job *job = *state;
-    const char *text = HEAD "[m]\nwhat = M\nwhere = each slope\nmeasured = yes\n";
+    const char *text = HEAD "[m]\nwhat = M\nwhere = each slope\nmeasured = yes\n[f]\nwhat = F\nwhere = each slope\nfacts = pitch\n";
     assert_line(check_text(job, text), "m place:8", GB_CHECK_MISSING, "not measured");
     GbRoofEntry *entry = gb_roof_entry_new(GB_ROOF_RECTANGLE);
     entry->structure = 1;
@@ -453,7 +458,8 @@ static void a_slope_that_nobody_measured_is_pointed_out(void **state)
     for (int face = 0; face < GB_FACES; face++)
         entry->places[face] = FRONT_SLOPE + face;
     entry->face = GB_FACE_REAR;
-    assert_true(gb_roof_entry_take(entry, GB_GIVEN_EAVE, "40 ft", &error) && gb_roof_entry_take(entry, GB_GIVEN_UP, "16 ft 9 in", &error));
+    assert_true(gb_roof_entry_take(entry, GB_GIVEN_EAVE, "40 ft", &error) && gb_roof_entry_take(entry, GB_GIVEN_UP, "16 ft 9 in", &error) &&
+                gb_roof_entry_take(entry, GB_GIVEN_PITCH, "6/12", &error));
     GPtrArray *entries = g_ptr_array_new_with_free_func((GDestroyNotify)gb_roof_entry_free);
     g_ptr_array_add(entries, entry);
     GbRoofSettings settings;
@@ -461,7 +467,9 @@ static void a_slope_that_nobody_measured_is_pointed_out(void **state)
     job->roof = gb_roof_new(entries, &settings);
     const GbCheck *check = check_text(job, text);
     assert_line(check, "m place:10", GB_CHECK_THERE, NULL);
-    assert_int_equal(check->missing, 3);
+    assert_line(check, "f fact:pitch place:10", GB_CHECK_THERE, NULL); /* the measurements say it */
+    assert_line(check, "f fact:pitch place:8", GB_CHECK_MISSING, "not recorded");
+    assert_int_equal(check->missing, 6);
 }
 
 /* --- what is enough ----------------------------------------------------------------------------------------------- */

@@ -13,6 +13,7 @@
 #include <gablebook/error.h>
 #include <gablebook/numbers.h>
 #include <gablebook/word.h>
+#include <math.h>
 
 typedef struct {
     const GPtrArray *places, *shots, *findings;
@@ -447,6 +448,17 @@ static GbCheckLine *new_fact_line(const GbRequirement *r, const GbFactKind *kind
     return line;
 }
 
+/* The pitch of a slope that was measured need not be said again. */
+static gboolean is_measured(const Run *run, const GbCheckLine *line)
+{
+    for (guint i = 0; run->roof != NULL && line->place != 0 && line->fact->type == GB_FACT_PITCH && i < run->roof->slopes->len; i++) {
+        const GbRoofSlope *slope = run->roof->slopes->pdata[i];
+        if (slope->place == line->place && !isnan(slope->pitch))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 /* A line that knows where it belongs: is its fact known there? TAKES line. */
 static void take_fact_line(Run *run, GbCheckLine *line)
 {
@@ -458,7 +470,7 @@ static void take_fact_line(Run *run, GbCheckLine *line)
         there = TRUE;
         add_shots(line->shots, known->shots);
     }
-    if (!there)
+    if (!there && !is_measured(run, line))
         line->lacks = g_strdup("not recorded");
     judge(run, line, FALSE);
     g_ptr_array_add(run->check->lines, line);
@@ -613,18 +625,31 @@ static void add_place_lines(Run *run, const GbPlace *place)
 
 /* --- findings: those written down, over their own shots; and damage that was only photographed so far --- */
 
-/* An overview shows the whole side or slope, so one of the place serves every finding there. */
-static void add_overviews(const Run *run, const GbRequirement *r, gint64 place, GArray *shots)
+/* Does an overview of one place show what lies at another? Of the same it does; a slope's shows a part of its roof, and every side's and slope's a part
+ * of the structure as a whole. */
+static gboolean shows(const GbPlace *overview, const GbPlace *place)
+{
+    if (overview->id == place->id)
+        return TRUE;
+    if (overview->structure != place->structure || place->structure == 0)
+        return FALSE;
+    return place->kind == GB_PLACE_WHOLE || (place->kind == GB_PLACE_ROOF && overview->kind == GB_PLACE_SLOPE);
+}
+
+/* One overview serves every finding that it shows. */
+static void add_overviews(const Run *run, const GbRequirement *r, const GbPlace *place, GArray *shots)
 {
     static const char *const any[] = {NULL};
-    g_autofree char *scope = place_scope(place);
+    g_autofree char *scope = place->structure != 0 ? structure_scope(place->structure) : place_scope(place->id);
     g_autoptr(GArray) here = r->wants[GB_DISTANCE_OVERVIEW] ? gather(run, scope, any) : NULL;
     for (guint i = 0; here != NULL && i < here->len; i++) {
         guint index = g_array_index(here, guint, i);
+        const GbShot *shot = run->shots->pdata[index];
+        const GbPlace *from = g_hash_table_lookup(run->place_of, &shot->place);
         gboolean there = FALSE;
         for (guint j = 0; j < shots->len; j++)
             there |= g_array_index(shots, guint, j) == index;
-        if (!there && gb_shot_distance(run->shots->pdata[index], run->catalogue) == GB_DISTANCE_OVERVIEW)
+        if (!there && from != NULL && shows(from, place) && gb_shot_distance(shot, run->catalogue) == GB_DISTANCE_OVERVIEW)
             g_array_append_val(shots, index);
     }
     g_array_sort(shots, compare_indices);
@@ -660,7 +685,7 @@ static void add_finding_lines(Run *run, const GbPlace *place, const GbFinding *f
             take_line_lacking(run, line, g_strdup(GB_LACKS_PROOF));
         } else {
             g_autoptr(GArray) shots = g_array_copy(own);
-            add_overviews(run, r, place->id, shots);
+            add_overviews(run, r, place, shots);
             take_line_of(run, line, shots);
         }
     }
@@ -683,7 +708,7 @@ static void add_seen_lines(Run *run, const GbPlace *place, const Seen *seen)
             take_line_lacking(run, line, g_strdup_printf("shot%s %s belong%s to no finding", one ? "" : "s", numbers, one ? "s" : ""));
         } else {
             g_autoptr(GArray) shots = gather(run, scope, subjects);
-            add_overviews(run, r, place->id, shots);
+            add_overviews(run, r, place, shots);
             take_line_of(run, line, shots);
         }
     }
