@@ -84,15 +84,23 @@ tag 53 --place 'left slope' --subject 'test square' --value 3
 tag 54 --place 'garage left slope' --subject 'no damage seen'
 echo "... and $((said - 3)) more like these; gablebook history $claim tells them all."
 
-say '4. What is there now'
+say '4. The roof: a hip roof with a gable wing on the front; the garage was measured from the ground'
+gablebook roof $claim dwelling hip --width '49 ft 2 1/2 in' --depth '27 ft 10 1/2 in' --overhang '15 3/4 in' --pitch 6/12
+gablebook roof $claim 'front slope' triangle --cut-out --eave '19 ft 0 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12 >/dev/null
+gablebook roof $claim 'left slope' trapezoid --section wing --sides valley,rake --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12 >/dev/null
+gablebook roof $claim 'right slope' trapezoid --section wing --sides rake,valley --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
+gablebook roof $claim garage gable --width '19 ft 8 1/4 in' --depth '21 ft 8 in' --overhang '11 3/4 in' --pitch 8/12 --ridge-runs 'front to rear'
+gablebook roof $claim --waste 12
+
+say '5. What is there now'
 gablebook list $claim --place 'front slope'
 
-say '5. Is anything missing, before leaving?'
+say '6. Is anything missing, before leaving?'
 gablebook waive $claim 'overview garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook waive $claim 'condition garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook check $claim --short || true
 
-say '6. The report'
+say '7. The report'
 gablebook report $claim
 echo
 echo "The report: $(pwd)/$claim/reports/photo-report.html"

@@ -113,8 +113,9 @@ static int add_row(void *user, int n, char **values, char **names)
 
 char *dump_work(void **state)
 {
-    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver", "fact", "fact_shot", "test_square",
-                                         "test_square_shot", "square_threshold", "note" };
+    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair", "fact", "fact_shot",
+                                         "test_square", "test_square_shot", "square_threshold", "note", "roof_entry", "roof_given", "roof_setting",
+                                         "finding", "finding_shot" };
     sqlite3 *db = raw_connection(state);
     GString *dump = g_string_new(NULL);
     for (gsize i = 0; i < G_N_ELEMENTS(tables); i++) {

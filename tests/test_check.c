@@ -14,7 +14,8 @@ enum { SITE = 1, WHOLE, FRONT, RIGHT, REAR, LEFT, ROOF, FRONT_SLOPE, RIGHT_SLOPE
 
 typedef struct {
     GbClaim claim;
-    GPtrArray *places, *shots, *waivers;
+    GPtrArray *places, *shots, *waivers, *findings;
+    GbComponents *components;
     GbCatalogue *catalogue;
     GbFactlist *factlist;
     GPtrArray *facts, *squares; /* as recorded */
@@ -37,9 +38,21 @@ static void place_free(gpointer data)
 static void shot_free(gpointer data)
 {
     GbShot *shot = data;
+    g_free(shot->weak);
     g_free(shot->subject);
     g_free(shot->value);
     g_free(shot);
+}
+
+static void finding_free(gpointer data)
+{
+    GbFinding *finding = data;
+    g_free(finding->component);
+    g_free(finding->cause);
+    g_free(finding->action);
+    g_free(finding->measure);
+    g_array_unref(finding->shots);
+    g_free(finding);
 }
 
 static gint64 add_place(Job *job, gint64 structure, const char *name, const char *kind, GbPlaceKind what, GbFace face, const char *room)
@@ -127,6 +140,8 @@ static int setup_job(void **state)
     job->places = g_ptr_array_new_with_free_func(place_free);
     job->shots = g_ptr_array_new_with_free_func(shot_free);
     job->waivers = g_ptr_array_new_with_free_func(g_free);
+    job->findings = g_ptr_array_new_with_free_func(finding_free);
+    job->components = gb_components_builtin(NULL);
     job->catalogue = gb_catalogue_builtin(NULL);
     job->factlist = gb_factlist_builtin(job->catalogue, NULL);
     job->facts = g_ptr_array_new_with_free_func(fact_free);
@@ -155,6 +170,8 @@ static int teardown_job(void **state)
     g_ptr_array_unref(job->places);
     g_ptr_array_unref(job->shots);
     g_ptr_array_unref(job->waivers);
+    g_ptr_array_unref(job->findings);
+    gb_components_free(job->components);
     g_free(job);
     return 0;
 }
@@ -164,7 +181,9 @@ static GbCheck *run_check(Job *job)
 {
     gb_knowledge_free(job->known);
     job->known = gb_knowledge_make(job->places, job->shots, job->facts, job->squares, job->factlist, job->catalogue);
-    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->known, job->list, job->catalogue);
+    return job->check = gb_check_run(&(GbCheckInput){ .claim = &job->claim, .places = job->places, .shots = job->shots, .waivers = job->waivers,
+                                                      .findings = job->findings, .components = job->components, .known = job->known,
+                                                      .checklist = job->list, .catalogue = job->catalogue });
 }
 
 /* Hold the claim against a checklist of this text. */
@@ -292,7 +311,7 @@ static void what_a_claim_does_not_have_makes_no_lines(void **state)
     assert_string_equal(line_of(check, "a place:12")->label, "a, kitchen");
 }
 
-static void a_finding_is_each_pair_of_place_and_damage_that_has_a_shot(void **state)
+static void damage_seen_is_each_pair_of_place_and_damage_that_has_a_shot(void **state)
 {
     Job *job = *state;
     add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
@@ -313,6 +332,109 @@ static void a_finding_is_each_pair_of_place_and_damage_that_has_a_shot(void **st
     check = check_text(job, HEAD "[finding]\nwhat = A\nwhere = each finding\ncount = 2\n"); /* whatever their distances */
     assert_line(check, "finding finding:8:hail-hit", GB_CHECK_MISSING, "1 of 2 shots");
     assert_line(check, "finding finding:10:hail-hit", GB_CHECK_THERE, NULL);
+}
+
+/* Write down a finding proved by these shots, ended by 0. */
+static GbFinding *add_finding(Job *job, gint64 place, const char *component, ...)
+{
+    GbFinding *finding = g_new0(GbFinding, 1);
+    finding->number = job->findings->len + 1;
+    finding->place = place;
+    finding->component = g_strdup(component);
+    finding->amount = NAN;
+    finding->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
+    va_list shots;
+    va_start(shots, component);
+    for (gint64 shot; (shot = va_arg(shots, int)) != 0;)
+        g_array_append_val(finding->shots, shot);
+    va_end(shots);
+    g_ptr_array_add(job->findings, finding);
+    return finding;
+}
+
+#define SET HEAD "[set]\nwhat = A\nwhere = each finding\ndistances = overview, mid-range, close-up\n"
+#define WRITTEN HEAD "[w]\nwhat = written\nwhere = each finding\nwritten = yes\nlevel = advised\n"
+
+static void a_finding_is_held_to_its_own_shots(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_shot(job, FRONT, "gutter-damage", GB_DISTANCE_CLOSE, NULL)->left_out = TRUE;
+    add_shot(job, FRONT, "soft-metal", GB_DISTANCE_OVERVIEW, NULL); /* of another place */
+    add_finding(job, REAR_SLOPE, "shingles", 1, 4, 0);
+    add_finding(job, REAR_SLOPE, "ridge-cap", 0);
+    add_finding(job, FRONT, "gutter", 3, 0);
+    const GbCheck *check = check_text(job, SET);
+    assert_line(check, "set finding:1", GB_CHECK_MISSING, "no mid-range"); /* shot 2 shows hail hits there, but proves it not */
+    assert_line(check, "set finding:2", GB_CHECK_MISSING, "no photo proves it");
+    assert_line(check, "set finding:3", GB_CHECK_MISSING, "no photo proves it"); /* it is left out of the report */
+    assert_int_equal(check->unproved, 2);
+    assert_int_equal(line_of(check, "set finding:1")->finding, 1);
+    assert_int_equal(line_of(check, "set finding:1")->place, REAR_SLOPE);
+    assert_string_equal(line_of(check, "set finding:1")->label, "shingles set, finding 1, rear slope");
+    assert_string_equal(line_of(check, "set finding:1")->what, "Shingles A");
+}
+
+static void an_overview_of_the_place_serves_its_findings(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_finding(job, REAR_SLOPE, "shingles", 1, 2, 0);
+    assert_line(check_text(job, SET), "set finding:1", GB_CHECK_MISSING, "no overview");
+    add_shot(job, FRONT_SLOPE, "overview", GB_DISTANCE_UNKNOWN, NULL);
+    assert_line(check_text(job, SET), "set finding:1", GB_CHECK_MISSING, "no overview");
+    add_shot(job, REAR_SLOPE, "overview", GB_DISTANCE_UNKNOWN, NULL);
+    const GbCheck *check = check_text(job, SET);
+    assert_line(check, "set finding:1", GB_CHECK_THERE, NULL);
+    assert_int_equal(line_of(check, "set finding:1")->shots->len, 3);
+}
+
+static void damage_in_photos_that_no_finding_names_is_pointed_out(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_shot(job, REAR_SLOPE, "overview", GB_DISTANCE_UNKNOWN, NULL); /* shows no damage: nothing is asked */
+    const GbCheck *check = check_text(job, WRITTEN);
+    assert_line(check, "w finding:10:hail-hit", GB_CHECK_ADVISED, "shots 1, 2 belong to no finding");
+    assert_int_equal(check->unwritten, 2);
+    GbFinding *finding = add_finding(job, REAR_SLOPE, "shingles", 1, 0);
+    check = check_text(job, WRITTEN);
+    assert_line(check, "w finding:10:hail-hit", GB_CHECK_ADVISED, "shot 2 belongs to no finding");
+    const gint64 second = 2;
+    g_array_append_val(finding->shots, second);
+    check = check_text(job, WRITTEN);
+    assert_int_equal(check->lines->len, 1);
+    assert_int_equal(check->unwritten, 0);
+}
+
+static void a_finding_must_say_what_a_price_needs(void **state)
+{
+    Job *job = *state;
+    GbFinding *finding = add_finding(job, REAR_SLOPE, "shingles", 0);
+    assert_line(check_text(job, WRITTEN), "w finding:1", GB_CHECK_ADVISED, "no cause, no action, no quantity");
+    finding->cause = g_strdup("hail");
+    finding->action = g_strdup("remove and replace");
+    finding->measure = g_strdup("squares");
+    assert_line(check_text(job, WRITTEN), "w finding:1", GB_CHECK_ADVISED, "what its quantity follows is not measured");
+    finding->amount = 13.42;
+    assert_line(check_text(job, WRITTEN), "w finding:1", GB_CHECK_THERE, NULL);
+}
+
+static void two_findings_of_one_component_are_told_apart_and_waived_apart(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    Job *job = *state;
+    add_finding(job, REAR_SLOPE, "shingles", 0);
+    add_finding(job, REAR_SLOPE, "shingles", 0);
+    waive(job, "set finding:2");
+    const GbCheck *check = check_text(job, SET);
+    assert_line(check, "set finding:1", GB_CHECK_MISSING, "no photo proves it");
+    assert_line(check, "set finding:2", GB_CHECK_WAIVED, "no photo proves it");
+    assert_ptr_equal(gb_check_find(check, "shingles set finding 2", &error), line_of(check, "set finding:2"));
+    assert_no_error(error);
 }
 
 /* --- what is enough ----------------------------------------------------------------------------------------------- */
@@ -795,7 +917,7 @@ static void the_json_says_what_the_check_says(void **state)
     free(dumped);
     json_decref(json);
     assert_string_equal(text,
-        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"weak\":0,\"unplaced\":0,\"unnamed\":0,"
+        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"weak\":0,\"unplaced\":0,\"unnamed\":0,\"unwritten\":0,\"unproved\":0,"
         "\"groups\":[{\"title\":\"The claim\",\"lines\":[{\"key\":\"a\",\"label\":\"a\",\"what\":\"The \\\"house\\\" number\","
         "\"why\":\"Whose house\",\"state\":\"there\",\"required\":true,\"shots\":[1]}]},"
         "{\"title\":\"Front slope\",\"lines\":[{\"key\":\"b place:8\",\"label\":\"b, front slope\",\"what\":\"B\",\"why\":\"\","
@@ -830,7 +952,12 @@ int main(void)
         test_of_job(a_place_is_met_by_its_own_shots_only),
         test_of_job(structures_limit_a_requirement_to_their_kinds),
         test_of_job(what_a_claim_does_not_have_makes_no_lines),
-        test_of_job(a_finding_is_each_pair_of_place_and_damage_that_has_a_shot),
+        test_of_job(damage_seen_is_each_pair_of_place_and_damage_that_has_a_shot),
+        test_of_job(a_finding_is_held_to_its_own_shots),
+        test_of_job(an_overview_of_the_place_serves_its_findings),
+        test_of_job(damage_in_photos_that_no_finding_names_is_pointed_out),
+        test_of_job(a_finding_must_say_what_a_price_needs),
+        test_of_job(two_findings_of_one_component_are_told_apart_and_waived_apart),
         test_of_job(each_named_distance_wants_its_own_shots),
         test_of_job(a_shot_without_a_distance_has_that_of_its_subject),
         test_of_job(a_count_counts_shots_of_any_of_the_subjects),

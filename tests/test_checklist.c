@@ -195,6 +195,8 @@ static void keys_that_contradict_each_other_are_refused(void **state)
         {"[a]\nwhat = A\nwhere = each finding\nsubjects = address\ndistances = close-up\n", "own.ini:6: 'where = each finding'"},
         {"[a]\nwhat = A\nwhere = each finding\ndistances = close-up\nvalue = yes\n", "own.ini:7: 'where = each finding'"},
         {"[a]\nwhat = A\nwhere = each finding\n", "own.ini:5: a finding always has a photo"},
+        {"[a]\nwhat = A\nwhere = each finding\nwritten = yes\ndistances = close-up\n", "own.ini:6: 'written = yes' asks for words"},
+        {"[a]\nwhat = A\nwhere = each slope\nwritten = yes\n", "own.ini:6: 'written = yes' goes with 'where = each finding' alone"},
         {"[a]\nwhat = A\nwhere = each slope\nvalue = yes\n", "own.ini:6: 'value = yes' needs"},
         {"[a]\nwhat = A\nwhere = once\nsubjects = address\nvalue = yes\n", "own.ini:7: none of its subjects has a value"},
         {"[a]\nwhat = A\nwhere = each slope\ndistances = close-up, close-up\n", "twice"},
@@ -315,6 +317,7 @@ static void every_list_wants_findings_from_general_to_specific(void **state)
         const GbRequirement *close = requirement(list, "close-up"), *context = requirement(list, "context");
         assert_true(close->where == GB_WHERE_FINDING && context->where == GB_WHERE_FINDING);
         assert_true(close->required && close->wants[GB_DISTANCE_CLOSE] && context->wants[GB_DISTANCE_MID]);
+        assert_true(requirement(list, "overall")->wants[GB_DISTANCE_OVERVIEW] && requirement(list, "written-down")->needs_written);
         assert_null(close->structures[0]);
         assert_null(context->structures[0]);
     }

@@ -62,7 +62,7 @@ static void a_claim_adds_its_own_and_changes_others(void **state)
     g_autoptr(GError) error = NULL;
     g_autoptr(GbComponents) all = builtin();
     guint before = gb_components_size(all);
-    g_autofree char *path = write_ini(state, "[weather-vane]\nname = Weather vane\nunit = EA\n[shingles]\nmeasure =\n[siding]\nunit = SQ\nmeasure = Wall  Area\n");
+    g_autofree char *path = write_ini(state, "[weather-vane]\nname = Weather vane\nunit = EA\n[shingles]\nmeasure =\n[siding]\nunit = SQ\nmeasure = sq with\n");
     gb_components_extend(all, path, &error);
     assert_no_error(error);
     assert_int_equal(gb_components_size(all), before + 1);
@@ -70,7 +70,7 @@ static void a_claim_adds_its_own_and_changes_others(void **state)
     assert_null(gb_components_by_id(all, "shingles")->measure);
     assert_string_equal(gb_components_by_id(all, "shingles")->name, "Shingles");
     assert_int_equal(gb_components_by_id(all, "siding")->unit, GB_UNIT_SQ);
-    assert_string_equal(gb_components_by_id(all, "siding")->measure, "wall area");
+    assert_string_equal(gb_components_by_id(all, "siding")->measure, "squares with waste");
 }
 
 static void a_faulty_file_changes_nothing_and_says_where(void **state)
@@ -82,6 +82,7 @@ static void a_faulty_file_changes_nothing_and_says_where(void **state)
         { "[Vane]\nname = Vane\nunit = EA\n", "can't name a component" },
         { "[shingle]\nname = shin-gles\nunit = EA\n", "can't be told from [shingles] when typed" },
         { "[vane]\nname = ---\nunit = EA\n", "the name has no letters" },
+        { "[vane]\nname = Vane\nunit = EA\nmeasure = height\n", "components.ini:4: 'height' is no quantity of a roof" },
         { "[vane]\nname = Vane\nunit = EA\ncolour = red\n", "colour" },
     };
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {

@@ -11,6 +11,8 @@
  *     distances = mid-range, close-up   one shot of each is wanted (absent: any distance)
  *     count     = 1                     so many shots at least (of each distance, if distances are named)
  *     value     = yes                   at least one of the shots, at whatever distance, must carry its value
+ *     written   = yes                   for 'each finding' alone: it must be written down with cause, action and quantity (finding.h), or belong
+ *                                       to a finding that is; distances, count and value are then left out
  *     when      = hail                  only for claims of these causes (absent: always)
  *     level     = required              required | advised (absent: required)
  *     why       = Reviewers count hits per slope
@@ -43,7 +45,8 @@ typedef enum {
     GB_WHERE_ELEVATION,
     GB_WHERE_SLOPE,
     GB_WHERE_ROOM,
-    GB_WHERE_FINDING /* each damaged component seen: a place and a damage subject with at least one shot */
+    GB_WHERE_FINDING /* each finding, over its own shots; and each damage seen that is no finding yet: a place and a damage subject
+                        with at least one shot that belongs to no finding */
 } GbWhere;
 
 typedef struct {
@@ -57,6 +60,7 @@ typedef struct {
     gboolean wants[GB_DISTANCES]; /* which distances are named; none: any distance counts */
     guint count;
     gboolean needs_value;
+    gboolean needs_written;
     char **causes; /* NULL-terminated; empty: always */
     gboolean required; /* FALSE: advised */
 } GbRequirement;

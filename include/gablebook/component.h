@@ -7,7 +7,7 @@
  *     [drip-edge]
  *     name    = Drip edge
  *     unit    = LF                      EA | LF | SF | SQ: the unit usual for it
- *     measure = drip edge               the measurement its quantity usually follows (absent: none)
+ *     measure = drip edge               the measurement its quantity usually follows (roof.h; absent: none)
  *     seen    = trim-damage             damage subjects that usually show it (absent: none)
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */

@@ -5,7 +5,10 @@
 #define GABLEBOOK_DOSSIER_H
 
 #include <gablebook/check.h>
+#include <gablebook/component.h>
+#include <gablebook/finding.h>
 #include <gablebook/note.h>
+#include <gablebook/roofs.h>
 
 G_BEGIN_DECLS
 
@@ -16,11 +19,14 @@ typedef struct {
     GPtrArray *places;     /* gb_places_load */
     GPtrArray *shots;      /* gb_shots_load */
     GPtrArray *waivers;    /* gb_waivers_load */
+    GPtrArray *findings;   /* gb_findings_load */
     GPtrArray *facts;      /* gb_facts_load */
     GPtrArray *squares;    /* gb_squares_load */
     GbThreshold *threshold; /* gb_threshold_load; NULL: none is set */
     GPtrArray *notes;      /* gb_notes_load */
+    GbRoof *roof;          /* gb_roofs_load: what was measured of all roofs */
     GbCatalogue *catalogue; /* the program's, extended by FOLDER/templates/subjects.ini where that is */
+    GbComponents *components; /* the program's, extended by FOLDER/templates/components.ini where that is */
     GbFactlist *factlist;   /* the program's, extended by FOLDER/templates/facts.ini where that is */
     GbKnowledge *known;     /* facts and test squares, recorded or told by photos */
     GbChecklist *checklist; /* the claim's, else the one that fits its cause; FOLDER/templates/checklists/NAME.ini comes
@@ -33,6 +39,8 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error);
 
 /* The catalogue of a claim alone. OWNED by the caller. */
 GbCatalogue *gb_dossier_catalogue(const GbLog *log, GError **error);
+/* Its components alone. OWNED by the caller. */
+GbComponents *gb_dossier_components(const GbLog *log, GError **error);
 /* Its list of facts alone. OWNED by the caller. */
 GbFactlist *gb_dossier_factlist(const GbLog *log, const GbCatalogue *catalogue, GError **error);
 /* A checklist by name as a claim sees it: its own before the program's. OWNED by the caller. */

@@ -7,7 +7,6 @@
 #define GABLEBOOK_REPORT_H
 
 #include <gablebook/dossier.h>
-#include <gablebook/log.h>
 
 G_BEGIN_DECLS
 
@@ -15,7 +14,8 @@ G_BEGIN_DECLS
  *   dossier  from one state of the log; BORROWED for the call. Its rows as recorded (facts, squares, waivers, structures) are not asked
  *            for: known and check speak for them
  * Chapters in the order: site, front, right, rear, left, roof, other structures; in each the figures as gb_shot_compare orders
- * them. Figure numbers from 1, in that order; shots left out are not in it. OWNED by the caller (json_decref). */
+ * them. Figure numbers from 1, in that order; shots left out are not in it. Findings name the figures that prove them, figures their
+ * findings. OWNED by the caller (json_decref). */
 json_t *gb_report_model(const GbDossier *dossier);
 
 /* What to build. */

@@ -11,20 +11,30 @@
 #include <gablebook/check.h>
 
 #include <gablebook/error.h>
+#include <gablebook/numbers.h>
 #include <gablebook/word.h>
 
 typedef struct {
-    const GPtrArray *places, *shots;
+    const GPtrArray *places, *shots, *findings;
+    const GbComponents *components;
     const GbKnowledge *known;
     const GbChecklist *checklist;
     const GbCatalogue *catalogue;
     char **causes;        /* of the claim; empty: not known */
     GHashTable *place_of; /* place id (gint64) -> GbPlace */
     GHashTable *pockets;  /* "scope\nsubject" -> GArray of guint, indices of shots, rising; no subject: any */
-    GHashTable *findings; /* place id (gint64) -> GPtrArray of subject ids, by first shot */
+    GHashTable *index_of; /* shot number (gint64) -> its index + 1 */
+    GHashTable *claimed;  /* numbers (gint64) of shots that belong to a finding */
+    GHashTable *seen;     /* place id (gint64) -> GPtrArray of Seen, by first shot */
     GHashTable *waivers;  /* key -> GbWaiver */
     GbCheck *check;
 } Run;
+
+/* Damage in photos of a place that belong to no finding. */
+typedef struct {
+    const GbSubject *subject;
+    GArray *shots; /* gint64 numbers, in time order */
+} Seen;
 
 /* --- pockets ------------------------------------------------------------------------------------------------------ */
 
@@ -33,28 +43,25 @@ static char *pocket_name(const char *scope, const char *subject)
     return g_strconcat(scope, "\n", subject, NULL);
 }
 
-/* TRUE when the shot is the first in this pocket. */
-static gboolean put(Run *run, const char *scope, const char *subject, guint shot)
+static void put(Run *run, const char *scope, const char *subject, guint shot)
 {
     char *name = pocket_name(scope, subject);
     GArray *pocket = g_hash_table_lookup(run->pockets, name);
-    gboolean first = pocket == NULL;
-    if (first) {
+    if (pocket == NULL) {
         pocket = g_array_new(FALSE, FALSE, sizeof(guint));
         g_hash_table_insert(run->pockets, name, pocket);
     } else {
         g_free(name);
     }
     g_array_append_val(pocket, shot);
-    return first;
 }
 
-/* TRUE when the shot is the first of its subject there. */
-static gboolean put_into_scope(Run *run, const char *scope, guint shot)
+static void put_into_scope(Run *run, const char *scope, guint shot)
 {
     const GbShot *s = run->shots->pdata[shot];
     put(run, scope, "", shot);
-    return s->subject != NULL && put(run, scope, s->subject, shot);
+    if (s->subject != NULL)
+        put(run, scope, s->subject, shot);
 }
 
 static char *place_scope(gint64 place)
@@ -67,17 +74,39 @@ static char *structure_scope(gint64 structure)
     return g_strdup_printf("structure:%" G_GINT64_FORMAT, structure);
 }
 
-static void note_finding(Run *run, const GbPlace *place, const char *subject_id)
+static void seen_free(gpointer data)
 {
-    const GbSubject *subject = gb_catalogue_by_id(run->catalogue, subject_id);
-    if (subject == NULL || subject->shows != GB_SHOWS_DAMAGE)
-        return;
-    GPtrArray *here = g_hash_table_lookup(run->findings, &place->id);
+    Seen *seen = data;
+    g_array_unref(seen->shots);
+    g_free(seen);
+}
+
+/* What was seen of a subject at a place, made at its first shot. */
+static Seen *seen_of(Run *run, const GbPlace *place, const GbSubject *subject)
+{
+    GPtrArray *here = g_hash_table_lookup(run->seen, &place->id);
     if (here == NULL) {
-        here = g_ptr_array_new();
-        g_hash_table_insert(run->findings, (gpointer)&place->id, here);
+        here = g_ptr_array_new_with_free_func(seen_free);
+        g_hash_table_insert(run->seen, (gpointer)&place->id, here);
     }
-    g_ptr_array_add(here, (gpointer)subject_id);
+    for (guint i = 0; i < here->len; i++) {
+        Seen *seen = here->pdata[i];
+        if (seen->subject == subject)
+            return seen;
+    }
+    Seen *seen = g_new(Seen, 1);
+    *seen = (Seen){subject, g_array_new(FALSE, FALSE, sizeof(gint64))};
+    g_ptr_array_add(here, seen);
+    return seen;
+}
+
+static void note_damage(Run *run, const GbPlace *place, const GbShot *shot)
+{
+    const GbSubject *subject = shot->subject ? gb_catalogue_by_id(run->catalogue, shot->subject) : NULL;
+    if (subject == NULL || subject->shows != GB_SHOWS_DAMAGE || g_hash_table_contains(run->claimed, &shot->number))
+        return;
+    g_array_append_val(seen_of(run, place, subject)->shots, shot->number);
+    run->check->unwritten++;
 }
 
 static void put_shot(Run *run, guint i)
@@ -94,8 +123,8 @@ static void put_shot(Run *run, guint i)
         return;
     }
     g_autofree char *here = place_scope(place->id);
-    if (put_into_scope(run, here, i))
-        note_finding(run, place, shot->subject);
+    put_into_scope(run, here, i);
+    note_damage(run, place, shot);
     if (place->structure != 0) {
         g_autofree char *structure = structure_scope(place->structure);
         put_into_scope(run, structure, i);
@@ -347,11 +376,9 @@ static gboolean is_recorded(const Run *run, const GbCheckLine *line)
     return FALSE;
 }
 
-/* Finish a line that knows where it belongs, and take it into the check. TAKES line. */
-static void take_line(Run *run, GbCheckLine *line, const char *scope, const char *const *subjects)
+/* Finish a line about these shots (indices), and take it into the check. TAKES line. */
+static void take_line_of(Run *run, GbCheckLine *line, const GArray *shots)
 {
-    g_autoptr(GArray) shots = gather(run, scope, subjects);
-    line->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
     note_shots(run, line, shots);
     Found strong = count_shots(run, line->requirement, shots, FALSE), all = count_shots(run, line->requirement, shots, TRUE);
     if (line->requirement->needs_value && is_recorded(run, line))
@@ -367,18 +394,26 @@ static void take_line(Run *run, GbCheckLine *line, const char *scope, const char
     g_ptr_array_add(run->check->lines, line);
 }
 
-/* damage: the finding's subject, NULL for other lines. */
-static GbCheckLine *new_line(const GbRequirement *r, char *key, const GbSubject *damage, const char *where_label, const char *group)
+/* Finish a line that knows where it belongs, and take it into the check. TAKES line. */
+static void take_line(Run *run, GbCheckLine *line, const char *scope, const char *const *subjects)
+{
+    g_autoptr(GArray) shots = gather(run, scope, subjects);
+    take_line_of(run, line, shots);
+}
+
+/* damage: name of what is damaged, NULL for other lines. */
+static GbCheckLine *new_line(const GbRequirement *r, char *key, const char *damage, const char *where_label, const char *group)
 {
     g_autofree char *id = spoken_id(r->id);
-    g_autofree char *lower = damage ? g_utf8_strdown(damage->name, -1) : NULL;
+    g_autofree char *lower = damage ? g_utf8_strdown(damage, -1) : NULL;
     g_autofree char *name = damage ? g_strdup_printf("%s %s", lower, id) : g_strdup(id);
     GbCheckLine *line = g_new0(GbCheckLine, 1);
     line->requirement = r;
     line->key = key;
+    line->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
     line->label = where_label ? g_strdup_printf("%s, %s", name, where_label) : g_strdup(name);
     line->group = g_strdup(group);
-    line->what = damage ? g_strdup_printf("%s %s", damage->name, r->what) : g_strdup(r->what);
+    line->what = damage ? g_strdup_printf("%s %s", damage, r->what) : g_strdup(r->what);
     return line;
 }
 
@@ -555,19 +590,102 @@ static void add_place_lines(Run *run, const GbPlace *place)
     }
 }
 
-static void add_finding_lines(Run *run, const GbPlace *place, const char *subject_id)
+/* --- findings: those written down, over their own shots; and damage that was only photographed so far --- */
+
+/* An overview shows the whole side or slope, so one of the place serves every finding there. */
+static void add_overviews(const Run *run, const GbRequirement *r, gint64 place, GArray *shots)
 {
-    const GbSubject *subject = gb_catalogue_by_id(run->catalogue, subject_id);
-    g_autofree char *scope = place_scope(place->id);
-    const char *subjects[] = {subject_id, NULL};
+    static const char *const any[] = {NULL};
+    g_autofree char *scope = place_scope(place);
+    g_autoptr(GArray) here = r->wants[GB_DISTANCE_OVERVIEW] ? gather(run, scope, any) : NULL;
+    for (guint i = 0; here != NULL && i < here->len; i++) {
+        guint index = g_array_index(here, guint, i);
+        gboolean there = FALSE;
+        for (guint j = 0; j < shots->len; j++)
+            there |= g_array_index(shots, guint, j) == index;
+        if (!there && gb_shot_distance(run->shots->pdata[index], run->catalogue) == GB_DISTANCE_OVERVIEW)
+            g_array_append_val(shots, index);
+    }
+    g_array_sort(shots, compare_indices);
+}
+
+/* A line that is about no shots: done when it lacks nothing. TAKES line and lacks. */
+static void take_line_lacking(Run *run, GbCheckLine *line, char *lacks)
+{
+    line->lacks = lacks;
+    judge(run, line, FALSE);
+    g_ptr_array_add(run->check->lines, line);
+}
+
+/* The shots of a finding that count: indices, OWNED by the caller. */
+static GArray *own_shots(const Run *run, const GbFinding *finding)
+{
+    GArray *shots = g_array_new(FALSE, FALSE, sizeof(guint));
+    for (guint i = 0; i < finding->shots->len; i++) {
+        guint index = GPOINTER_TO_UINT(g_hash_table_lookup(run->index_of, &g_array_index(finding->shots, gint64, i)));
+        if (index-- > 0 && !((const GbShot *)run->shots->pdata[index])->left_out)
+            g_array_append_val(shots, index);
+    }
+    return shots;
+}
+
+static void add_finding_lines(Run *run, const GbPlace *place, const GbFinding *finding)
+{
+    const char *name = gb_finding_component_name(finding, run->components);
+    g_autofree char *where = g_strdup_printf("finding %" G_GINT64_FORMAT ", %s", finding->number, place->label);
+    g_autoptr(GArray) own = own_shots(run, finding);
     const GbRequirement *r;
+    run->check->unproved += own->len == 0;
     for (guint i = 0; (r = next_requirement(run, GB_WHERE_FINDING, place, &i)) != NULL;) {
-        char *key = g_strdup_printf("%s finding:%" G_GINT64_FORMAT ":%s", r->id, place->id, subject_id);
-        GbCheckLine *line = new_line(r, key, subject, place->label, place->title);
+        GbCheckLine *line = new_line(r, g_strdup_printf("%s finding:%" G_GINT64_FORMAT, r->id, finding->number), name, where, place->title);
         line->place = place->id;
         line->structure = place->structure;
-        take_line(run, line, scope, subjects);
+        line->finding = finding->number;
+        if (r->needs_written) {
+            take_line_lacking(run, line, gb_finding_lacks(finding));
+        } else if (own->len == 0) {
+            take_line_lacking(run, line, g_strdup(GB_LACKS_PROOF));
+        } else {
+            g_autoptr(GArray) shots = g_array_copy(own);
+            add_overviews(run, r, place->id, shots);
+            take_line_of(run, line, shots);
+        }
     }
+}
+
+/* What was only photographed: held to the same requirements, over all shots of its subject there. */
+static void add_seen_lines(Run *run, const GbPlace *place, const Seen *seen)
+{
+    g_autofree char *scope = place_scope(place->id);
+    const char *subjects[] = {seen->subject->id, NULL};
+    const GbRequirement *r;
+    for (guint i = 0; (r = next_requirement(run, GB_WHERE_FINDING, place, &i)) != NULL;) {
+        char *key = g_strdup_printf("%s finding:%" G_GINT64_FORMAT ":%s", r->id, place->id, seen->subject->id);
+        GbCheckLine *line = new_line(r, key, seen->subject->name, place->label, place->title);
+        line->place = place->id;
+        line->structure = place->structure;
+        if (r->needs_written) {
+            g_autofree char *numbers = gb_numbers_text(&g_array_index(seen->shots, gint64, 0), seen->shots->len);
+            gboolean one = seen->shots->len == 1;
+            take_line_lacking(run, line, g_strdup_printf("shot%s %s belong%s to no finding", one ? "" : "s", numbers, one ? "s" : ""));
+        } else {
+            g_autoptr(GArray) shots = gather(run, scope, subjects);
+            add_overviews(run, r, place->id, shots);
+            take_line_of(run, line, shots);
+        }
+    }
+}
+
+static void add_damage_lines(Run *run, const GbPlace *place)
+{
+    for (guint i = 0; i < run->findings->len; i++) {
+        const GbFinding *finding = run->findings->pdata[i];
+        if (finding->place == place->id)
+            add_finding_lines(run, place, finding);
+    }
+    const GPtrArray *seen = g_hash_table_lookup(run->seen, &place->id);
+    for (guint i = 0; seen != NULL && i < seen->len; i++)
+        add_seen_lines(run, place, seen->pdata[i]);
 }
 
 static void walk(Run *run)
@@ -579,9 +697,7 @@ static void walk(Run *run)
         if (place->structure != 0 && g_hash_table_add(seen, &place->structure))
             add_structure_lines(run, place);
         add_place_lines(run, place);
-        const GPtrArray *findings = g_hash_table_lookup(run->findings, &place->id);
-        for (guint f = 0; findings != NULL && f < findings->len; f++)
-            add_finding_lines(run, place, findings->pdata[f]);
+        add_damage_lines(run, place);
     }
 }
 
@@ -608,24 +724,36 @@ static void index_log(Run *run, const GPtrArray *waivers)
         GbWaiver *waiver = waivers->pdata[i];
         g_hash_table_insert(run->waivers, waiver->key, waiver);
     }
-    for (guint i = 0; i < run->shots->len; i++)
+    for (guint i = 0; i < run->findings->len; i++) {
+        GbFinding *finding = run->findings->pdata[i];
+        for (guint j = 0; j < finding->shots->len; j++)
+            g_hash_table_add(run->claimed, &g_array_index(finding->shots, gint64, j));
+    }
+    for (guint i = 0; i < run->shots->len; i++) {
+        GbShot *shot = run->shots->pdata[i];
+        g_hash_table_insert(run->index_of, &shot->number, GUINT_TO_POINTER(i + 1));
         put_shot(run, i);
+    }
 }
 
-GbCheck *gb_check_run(const GbClaim *claim, const GPtrArray *places, const GPtrArray *shots, const GPtrArray *waivers,
-                      const GbKnowledge *known, const GbChecklist *checklist, const GbCatalogue *catalogue)
+GbCheck *gb_check_run(const GbCheckInput *input)
 {
-    g_auto(GStrv) causes = split_causes(claim->cause);
+    g_auto(GStrv) causes = split_causes(input->claim->cause);
+    g_autoptr(GPtrArray) none = g_ptr_array_new();
     g_autoptr(GHashTable) place_of = g_hash_table_new(g_int64_hash, g_int64_equal);
     g_autoptr(GHashTable) pockets = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, (GDestroyNotify)g_array_unref);
-    g_autoptr(GHashTable) findings = g_hash_table_new_full(g_int64_hash, g_int64_equal, NULL, (GDestroyNotify)g_ptr_array_unref);
+    g_autoptr(GHashTable) index_of = g_hash_table_new(g_int64_hash, g_int64_equal);
+    g_autoptr(GHashTable) claimed = g_hash_table_new(g_int64_hash, g_int64_equal);
+    g_autoptr(GHashTable) seen = g_hash_table_new_full(g_int64_hash, g_int64_equal, NULL, (GDestroyNotify)g_ptr_array_unref);
     g_autoptr(GHashTable) waived = g_hash_table_new(g_str_hash, g_str_equal);
     g_autoptr(GbCheck) check = g_new0(GbCheck, 1);
     check->lines = g_ptr_array_new_with_free_func(line_free);
-    check->points = known->points;
-    Run run = {.places = places, .shots = shots, .known = known, .checklist = checklist, .catalogue = catalogue, .causes = causes,
-               .place_of = place_of, .pockets = pockets, .findings = findings, .waivers = waived, .check = check};
-    index_log(&run, waivers);
+    check->points = input->known->points;
+    Run run = {.places = input->places, .shots = input->shots, .findings = input->findings ? input->findings : none,
+               .components = input->components, .known = input->known, .checklist = input->checklist, .catalogue = input->catalogue,
+               .causes = causes, .place_of = place_of, .pockets = pockets, .index_of = index_of, .claimed = claimed, .seen = seen,
+               .waivers = waived, .check = check};
+    index_log(&run, input->waivers);
     walk(&run);
     return g_steal_pointer(&check);
 }

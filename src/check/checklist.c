@@ -24,10 +24,10 @@ struct GbChecklist {
 
 static const char *const head_keys[] = {"name", "causes", NULL};
 static const char *const requirement_keys[] = {"what",  "where", "structures", "subjects", "distances", "count",
-                                               "value", "facts", "when",       "level",    "why",       NULL};
-static const char *const known_keys[] = {"name",  "causes", "what",  "where", "structures", "subjects", "distances",
-                                         "count", "value",  "facts", "when",  "level",      "why",      NULL};
-static const char *const photo_keys[] = {"subjects", "distances", "count", "value", NULL};
+                                               "value", "written", "facts",    "when",     "level",     "why", NULL};
+static const char *const known_keys[] = {"name",  "causes", "what",    "where", "structures", "subjects", "distances",
+                                         "count", "value",  "written", "facts", "when",       "level",    "why", NULL};
+static const char *const photo_keys[] = {"subjects", "distances", "count", "value", "written", NULL};
 
 static const char *const where_words[] = {"once",       "each structure", "each elevation", "each slope",
                                           "each room",  "each finding",   NULL}; /* in the order of GbWhere */
@@ -260,17 +260,19 @@ static gboolean read_texts(const GbIni *ini, GbRequirement *r, GError **error)
 
 static gboolean read_choices(const GbIni *ini, GbRequirement *r, GError **error)
 {
-    guint where = 0, level = 0, value = 0;
+    guint where = 0, level = 0, value = 0, written = 0;
     if (gb_ini_get(ini, r->id, "where") == NULL)
         return gb_ini_fail(ini, r->id, NULL, error, "[%s] does not say 'where': once, each structure, each elevation, "
                            "each slope, each room or each finding", r->id);
     if (!read_word(ini, r->id, "where", where_words, "word for where", 0, &where, error) ||
         !read_word(ini, r->id, "level", level_words, "level", TRUE, &level, error) ||
-        !read_word(ini, r->id, "value", yes_words, "answer", FALSE, &value, error))
+        !read_word(ini, r->id, "value", yes_words, "answer", FALSE, &value, error) ||
+        !read_word(ini, r->id, "written", yes_words, "answer", FALSE, &written, error))
         return FALSE;
     r->where = (GbWhere)where;
     r->required = level != 0;
     r->needs_value = value != 0;
+    r->needs_written = written != 0;
     return TRUE;
 }
 
@@ -299,8 +301,13 @@ static gboolean agrees(const GbIni *ini, const GbRequirement *r, const GbCatalog
             return gb_ini_fail(ini, r->id, "subjects", error, "'where = each finding' has the finding's own subject; leave 'subjects' out");
         if (r->needs_value)
             return gb_ini_fail(ini, r->id, "value", error, "'where = each finding' can't want a value: not every kind of damage has one");
-        if (!names_distances(r) && r->count == 1)
+        gboolean asks_photos = names_distances(r) || r->count > 1;
+        if (!asks_photos && !r->needs_written)
             return gb_ini_fail(ini, r->id, "where", error, "a finding always has a photo; say which 'distances' or what 'count' it needs");
+        if (asks_photos && r->needs_written)
+            return gb_ini_fail(ini, r->id, "written", error, "'written = yes' asks for words; ask for photos in a section of its own");
+    } else if (r->needs_written) {
+        return gb_ini_fail(ini, r->id, "written", error, "'written = yes' goes with 'where = each finding' alone");
     }
     if (r->needs_value && !some_subject_has_a_value(r, catalogue))
         return gb_ini_fail(ini, r->id, "value", error, r->subjects[0] ? "none of its subjects has a value" :

@@ -13,11 +13,14 @@ void gb_dossier_free(GbDossier *dossier)
     gb_checklist_free(dossier->checklist);
     gb_knowledge_free(dossier->known); /* before what it points into */
     gb_factlist_free(dossier->factlist);
+    gb_components_free(dossier->components);
     gb_catalogue_free(dossier->catalogue);
     g_clear_pointer(&dossier->notes, g_ptr_array_unref);
     gb_threshold_free(dossier->threshold);
     g_clear_pointer(&dossier->squares, g_ptr_array_unref);
     g_clear_pointer(&dossier->facts, g_ptr_array_unref);
+    g_clear_pointer(&dossier->findings, g_ptr_array_unref);
+    gb_roof_free(dossier->roof);
     g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
     g_clear_pointer(&dossier->shots, g_ptr_array_unref);
     g_clear_pointer(&dossier->places, g_ptr_array_unref);
@@ -35,6 +38,17 @@ GbCatalogue *gb_dossier_catalogue(const GbLog *log, GError **error)
     if (g_file_test(own, G_FILE_TEST_EXISTS) && !gb_catalogue_extend(catalogue, own, error))
         return NULL;
     return g_steal_pointer(&catalogue);
+}
+
+GbComponents *gb_dossier_components(const GbLog *log, GError **error)
+{
+    g_autoptr(GbComponents) components = gb_components_builtin(error);
+    g_autofree char *own = gb_log_path(log, "templates", "components.ini", NULL);
+    if (components == NULL)
+        return NULL;
+    if (g_file_test(own, G_FILE_TEST_EXISTS) && !gb_components_extend(components, own, error))
+        return NULL;
+    return g_steal_pointer(&components);
 }
 
 GbFactlist *gb_dossier_factlist(const GbLog *log, const GbCatalogue *catalogue, GError **error)
@@ -72,9 +86,10 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
-           (dossier->waivers = gb_waivers_load(log, error)) != NULL && (dossier->facts = gb_facts_load(log, error)) != NULL &&
-           (dossier->squares = gb_squares_load(log, error)) != NULL && gb_threshold_load(log, &dossier->threshold, error) &&
-           (dossier->notes = gb_notes_load(log, error)) != NULL;
+           (dossier->waivers = gb_waivers_load(log, error)) != NULL && (dossier->findings = gb_findings_load(log, error)) != NULL &&
+           (dossier->facts = gb_facts_load(log, error)) != NULL && (dossier->squares = gb_squares_load(log, error)) != NULL &&
+           gb_threshold_load(log, &dossier->threshold, error) && (dossier->notes = gb_notes_load(log, error)) != NULL &&
+           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL;
     gb_log_thaw(log);
     return ok;
 }
@@ -86,15 +101,19 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
         return NULL;
     const GbClaim *claim = dossier->claim;
     dossier->catalogue = gb_dossier_catalogue(log, error);
-    if (dossier->catalogue == NULL || (dossier->factlist = gb_dossier_factlist(log, dossier->catalogue, error)) == NULL)
+    if (dossier->catalogue == NULL || (dossier->components = gb_dossier_components(log, error)) == NULL ||
+        (dossier->factlist = gb_dossier_factlist(log, dossier->catalogue, error)) == NULL)
         return NULL;
     dossier->checklist = gb_dossier_checklist(log, claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause),
                                               dossier->catalogue, dossier->factlist, error);
     if (dossier->checklist == NULL)
         return NULL;
+    gb_findings_follow(dossier->findings, dossier->places, dossier->roof);
     dossier->known = gb_knowledge_make(dossier->places, dossier->shots, dossier->facts, dossier->squares, dossier->factlist,
                                        dossier->catalogue);
-    dossier->check = gb_check_run(dossier->claim, dossier->places, dossier->shots, dossier->waivers, dossier->known, dossier->checklist,
-                                  dossier->catalogue);
+    const GbCheckInput input = { .claim = claim, .places = dossier->places, .shots = dossier->shots, .waivers = dossier->waivers,
+                                 .findings = dossier->findings, .components = dossier->components, .known = dossier->known,
+                                 .checklist = dossier->checklist, .catalogue = dossier->catalogue };
+    dossier->check = gb_check_run(&input);
     return g_steal_pointer(&dossier);
 }

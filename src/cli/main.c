@@ -12,6 +12,7 @@
     ENTRY(new) \
     ENTRY(edit) \
     ENTRY(structure) \
+    ENTRY(brief) \
     ENTRY(import) \
     ENTRY(clock) \
     ENTRY(list) \
@@ -21,9 +22,12 @@
     ENTRY(fact) \
     ENTRY(square) \
     ENTRY(note) \
+    ENTRY(roof) \
+    ENTRY(finding) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \
+    ENTRY(scope) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \

@@ -11,7 +11,7 @@ static json_t *proof_json(const GArray *shots, const GbDossier *dossier, GHashTa
     json_t *proof = json_array();
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = gb_shots_by_number(dossier->shots, g_array_index(shots, gint64, i));
-        guint figure = GPOINTER_TO_UINT(g_hash_table_lookup(figure_of, shot));
+        guint figure = GPOINTER_TO_UINT(g_hash_table_lookup(figure_of, &shot->number));
         if (figure > 0)
             json_array_append_new(proof, json_array_size(proof) == 0 ? json_pack("{s:i, s:b}", "number", (int)figure, "first", TRUE)
                                                                     : json_pack("{s:i}", "number", (int)figure));

@@ -10,6 +10,7 @@
 #include <gablebook/error.h>
 #include <gablebook/ini.h>
 #include <gablebook/quote.h>
+#include <gablebook/roof.h>
 #include <gablebook/word.h>
 
 enum { COMPONENTS_MAX = 1000, NAME_MAX_BYTES = 60, SEEN_MAX = 50 };
@@ -87,13 +88,18 @@ static gboolean take_unit(GbComponent *component, const GbIni *ini, GError **err
 }
 
 /* Given and empty takes the built-in measure away. */
-static void take_measure(GbComponent *component, const GbIni *ini)
+static gboolean take_measure(GbComponent *component, const GbIni *ini, GError **error)
 {
+    g_autoptr(GError) why = NULL;
+    GbRoofQuantity quantity;
     if (gb_ini_line(ini, component->id, "measure") == gb_ini_line(ini, component->id, NULL))
-        return;
+        return TRUE;
     const char *given = gb_ini_get(ini, component->id, "measure");
+    if (given != NULL && !gb_roof_quantity_parse(given, &quantity, &why))
+        return gb_ini_fail(ini, component->id, "measure", error, "%s", why->message);
     g_free(component->measure);
-    component->measure = given != NULL ? gb_plain_letters(given) : NULL;
+    component->measure = given != NULL ? g_strdup(gb_roof_quantity_word(quantity)) : NULL;
+    return TRUE;
 }
 
 static gboolean take_seen(GbComponent *component, const GbIni *ini, GError **error)
@@ -133,10 +139,8 @@ static gboolean apply_section(GPtrArray *list, const GbIni *ini, const char *id,
     GbComponent *component = find_id(list, id);
     if (component == NULL)
         component = add(list, ini, id, error);
-    if (component == NULL || !take_name(component, ini, error) || !take_unit(component, ini, error))
-        return FALSE;
-    take_measure(component, ini);
-    return take_seen(component, ini, error);
+    return component != NULL && take_name(component, ini, error) && take_unit(component, ini, error) &&
+           take_measure(component, ini, error) && take_seen(component, ini, error);
 }
 
 /* --- a file --- */

@@ -214,6 +214,75 @@ gboolean gb_length_is_bare(const char *text)
     return match("^(?:[0-9]{1,4} ?" FOOT " ?-? ?)?(" NUMBER ")$", letters, &number, NULL);
 }
 
+gboolean gb_length_parse_with_unit(const char *text, double *inches, GError **error)
+{
+    g_autofree char *letters = gb_plain_letters(text), *lone = NULL;
+    if (match("^(" NUMBER ")$", letters, &lone, NULL))
+        return fail(text, "clear length; write 40' or 40 ft, 18 in, or 12 m", error);
+    return gb_length_parse(text, inches, error);
+}
+
+/* --- showing --- */
+
+/* printf of one number, the same in every locale. format has one double. OWNED by the caller. */
+static char *format_number(const char *format, double number)
+{
+    char text[G_ASCII_DTOSTR_BUF_SIZE];
+    return g_strdup(g_ascii_formatd(text, sizeof text, format, number));
+}
+
+char *gb_number_text(double number, int places)
+{
+    const char format[] = { '%', '.', (char)('0' + CLAMP(places, 0, 6)), 'f', '\0' };
+    char *text = format_number(format, number);
+    if (strchr(text, '.') != NULL) {
+        gsize n = strlen(text);
+        while (text[n - 1] == '0')
+            text[--n] = '\0';
+        if (text[n - 1] == '.')
+            text[n - 1] = '\0';
+    }
+    return text;
+}
+
+/* Inches and eighths: "9", "9 1/4"; "1/8", or "0 1/8" behind feet. OWNED by the caller. */
+static char *inches_text(gint64 eighths, gboolean behind_feet)
+{
+    gint64 whole = eighths / 8, part = eighths % 8, parts = 8;
+    for (; part != 0 && part % 2 == 0; part /= 2)
+        parts /= 2;
+    if (part == 0)
+        return g_strdup_printf("%" G_GINT64_FORMAT, whole);
+    return whole == 0 && !behind_feet ? g_strdup_printf("%" G_GINT64_FORMAT "/%" G_GINT64_FORMAT, part, parts)
+                                      : g_strdup_printf("%" G_GINT64_FORMAT " %" G_GINT64_FORMAT "/%" G_GINT64_FORMAT, whole, part, parts);
+}
+
+char *gb_length_text(double inches, GbUnits units)
+{
+    if (units == GB_UNITS_METRES) {
+        g_autofree char *metres = format_number("%.2f", inches * MM_PER_IN / 1000);
+        return g_strconcat(metres, " m", NULL);
+    }
+    const gint64 per_foot = 8 * (gint64)IN_PER_FT, eighths = (gint64)floor(inches * 8 + 0.5);
+    g_autofree char *rest = inches_text(eighths % per_foot, eighths >= per_foot);
+    return eighths < per_foot ? g_strconcat(rest, "\"", NULL)
+                              : g_strdup_printf("%" G_GINT64_FORMAT "' %s\"", eighths / per_foot, rest);
+}
+
+char *gb_area_text(double sqft, GbUnits units)
+{
+    const double m2_per_sqft = IN_PER_FT * MM_PER_IN / 1000 * (IN_PER_FT * MM_PER_IN / 1000);
+    gboolean metres = units == GB_UNITS_METRES;
+    g_autofree char *number = format_number(metres ? "%.2f" : "%.1f", metres ? sqft * m2_per_sqft : sqft);
+    return g_strconcat(number, metres ? " m²" : " sq ft", NULL);
+}
+
+char *gb_pitch_text(double rise_in_12)
+{
+    g_autofree char *rise = gb_number_text(rise_in_12, 2);
+    return g_strconcat(rise, "/12", NULL);
+}
+
 /* --- any kind --- */
 
 static gboolean parse_whole(const char *text, const char *pattern, const char *how, double *number, GError **error)

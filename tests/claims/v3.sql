@@ -91,9 +91,9 @@ CREATE TABLE original (
     CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
     CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
 ) STRICT;
-INSERT INTO original VALUES(1,'e30a4b2dbee2423d69fadd8c976e26a052f0c04b3fe1c513de87266a503a81da','IMG_0001.JPG','IMG_0001-e30a4b2dbee2.JPG',2742,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795613585,64,48,563.05450683169885905,1.7136718750000001776,64,107.0947265625,54.0,106.0,165.0,0.0,0.0,1207492964449182609);
-INSERT INTO original VALUES(2,'672b463c57e916dd4bb9fdd6790f6ecb6dbdd27df14aeb92b62294f5375762d3','IMG_0002.JPG','IMG_0002-672b463c57e9.JPG',2491,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795613585,64,48,511.10595533582898041,1.6941894531250001332,64,115.80403645833332859,73.0,113.0,173.0,0.0,0.0,9001671435104760722);
-INSERT INTO original VALUES(3,'94e5e1852e70c51df4dace6a655629c2710105f2f0d6f89db5dbe2395435495a','IMG_0003.JPG','IMG_0003-94e5e1852e70.JPG',2272,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795613585,64,48,617.65501901838513274,1.4808105468750001332,64,113.3701171875,67.0,113.0,162.0,0.0,0.0,2202066061314940538);
+INSERT INTO original VALUES(1,'674b30df23d544e916c549899eec85cb997ff8ac36bafe762310bc0b69eb3653','IMG_0001.JPG','IMG_0001-674b30df23d5.JPG',2985,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795612048,64,48,469.95946661631268171,1.1180664062500000888,64,64.133138020833328598,35.0,65.0,90.0,0.0,0.0,-1228364028695028758);
+INSERT INTO original VALUES(2,'2090b3074c016c29582b387d8612b810b409372bcca0b5e5d58df27d781baffc','IMG_0002.JPG','IMG_0002-2090b3074c01.JPG',2692,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795612048,64,48,413.98576853010393959,1.2256835937500003552,64,61.435221354166664299,32.0,60.0,95.0,0.0,0.0,7510096383076153657);
+INSERT INTO original VALUES(3,'dd4fe4d9960bed5efa2cee0f86721f051ee65978f1ce40669b85e744125e0b63','IMG_0003.JPG','IMG_0003-dd4fe4d9960b.JPG',2524,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795612048,64,48,412.59656514061822463,1.1087890625000000888,64,64.009440104166671404,35.0,66.0,90.0,0.0,0.0,-7814939850372357975);
 CREATE TABLE shot (
     number       INTEGER PRIMARY KEY REFERENCES original (id),
     place        INTEGER REFERENCES place (id),
@@ -114,7 +114,7 @@ CREATE TABLE waiver (
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
 ) STRICT;
-INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795613585);
+INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795612048);
 CREATE TABLE clock_word (
     camera  TEXT PRIMARY KEY NOT NULL,                               -- its key, see camera.h
     said    TEXT NOT NULL CHECK (said <> ''),                        -- "67 min slow"
@@ -124,60 +124,6 @@ CREATE TABLE clock_pair (
     shot  INTEGER PRIMARY KEY REFERENCES original (id),              -- of the camera that is to be corrected
     other INTEGER NOT NULL REFERENCES original (id),                 -- of the one that is trusted
     CHECK (shot <> other)
-) STRICT;
-CREATE TABLE fact (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER NOT NULL REFERENCES place (id),
-    kind      TEXT NOT NULL CHECK (kind <> ''),                      -- a section of templates/facts.ini
-    value     TEXT NOT NULL CHECK (value <> ''),                     -- as typed
-    number    REAL,                                                  -- normalised by the kind; of a range its low end
-    number_to REAL,                                                  -- of a range its high end, NULL an open one; else the same
-    choice    TEXT CHECK (choice <> ''),                             -- of a choice, the word in full
-    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
-    note      TEXT CHECK (note <> ''),
-    CHECK (number_to IS NULL OR number <= number_to)
-) STRICT;
-CREATE TABLE fact_shot (
-    fact INTEGER NOT NULL REFERENCES fact (id),
-    shot INTEGER NOT NULL REFERENCES shot (number),
-    PRIMARY KEY (fact, shot)
-) STRICT;
-CREATE TABLE test_square (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER NOT NULL REFERENCES place (id),
-    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),       -- on its slope
-    size      TEXT CHECK (size <> ''),                               -- as typed: '10 x 10 ft'
-    width_in  REAL CHECK (width_in > 0),                             -- inches
-    height_in REAL CHECK (height_in > 0),
-    hits      INTEGER CHECK (hits >= 0),
-    not_drawn TEXT CHECK (not_drawn <> ''),                          -- why it was not drawn
-    note      TEXT CHECK (note <> ''),
-    who       TEXT NOT NULL,
-    at_utc_s  INTEGER NOT NULL,
-    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
-    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
-    CHECK (not_drawn IS NULL OR size IS NULL)
-) STRICT;
-CREATE TABLE test_square_shot (
-    square INTEGER NOT NULL REFERENCES test_square (id),
-    shot   INTEGER NOT NULL REFERENCES shot (number),
-    PRIMARY KEY (square, shot)
-) STRICT;
-CREATE TABLE square_threshold (
-    id     INTEGER PRIMARY KEY CHECK (id = 1),
-    hits   INTEGER NOT NULL CHECK (hits > 0),
-    source TEXT NOT NULL CHECK (source <> ''),                       -- who says so
-    who    TEXT NOT NULL
-) STRICT;
-CREATE TABLE note (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER REFERENCES place (id),
-    shot      INTEGER REFERENCES shot (number),
-    text      TEXT NOT NULL CHECK (text <> ''),
-    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
-    who       TEXT NOT NULL,                                         -- who wrote it, or changed it last
-    at_utc_s  INTEGER NOT NULL,
-    CHECK (place IS NULL OR shot IS NULL)
 ) STRICT;
 CREATE TABLE history (
     id      INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -200,15 +146,15 @@ CREATE TABLE history_step (
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
 ) STRICT;
-INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795613585);
-INSERT INTO history_step VALUES(9,8,'undone','root',1795613586);
+INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795612048);
+INSERT INTO history_step VALUES(9,8,'undone','root',1795612048);
 CREATE TABLE history_part (
     history   INTEGER NOT NULL REFERENCES history (id),
     part      INTEGER NOT NULL,
@@ -221,8 +167,107 @@ INSERT INTO history_part VALUES(3,0,X'540301000073747275637475726500120001000000
 INSERT INTO history_part VALUES(4,0,X'540901000000000000000073686f7400170001000000000000000105050505050000000001000000000000000a030b746573742d73717561726503096d69642d72616e6765030139024022000000000000000000');
 INSERT INTO history_part VALUES(5,0,X'540901000000000000000073686f7400170001000000000000000205050005050500000001000000000000000d030b736964696e672d73697a650003043420696e024010000000000000031c4c617020736964696e672c20223420696e22203c73686f77696e673e0000');
 INSERT INTO history_part VALUES(6,0,X'540901000000000000000073686f7400170001000000000000000305000500000001000000000000000000000100000000000000030003086f7665727669657700000001000000000000000100');
-INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06e391');
+INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06dd90');
 INSERT INTO history_part VALUES(8,0,X'540901000000000000000073686f740017000100000000000000030000000000050000000000000000030a74616b656e206261636b0000');
+CREATE TABLE fact (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    kind      TEXT NOT NULL CHECK (kind <> ''),
+    value     TEXT NOT NULL CHECK (value <> ''),
+    number    REAL,
+    number_to REAL,
+    choice    TEXT CHECK (choice <> ''),
+    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (number_to IS NULL OR number <= number_to)
+) STRICT;
+CREATE TABLE fact_shot (
+    fact INTEGER NOT NULL REFERENCES fact (id),
+    shot INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (fact, shot)
+) STRICT;
+CREATE TABLE test_square (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),
+    size      TEXT CHECK (size <> ''),
+    width_in  REAL CHECK (width_in > 0),
+    height_in REAL CHECK (height_in > 0),
+    hits      INTEGER CHECK (hits >= 0),
+    not_drawn TEXT CHECK (not_drawn <> ''),
+    note      TEXT CHECK (note <> ''),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
+    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
+    CHECK (not_drawn IS NULL OR size IS NULL)
+) STRICT;
+CREATE TABLE test_square_shot (
+    square INTEGER NOT NULL REFERENCES test_square (id),
+    shot   INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (square, shot)
+) STRICT;
+CREATE TABLE square_threshold (
+    id     INTEGER PRIMARY KEY CHECK (id = 1),
+    hits   INTEGER NOT NULL CHECK (hits > 0),
+    source TEXT NOT NULL CHECK (source <> ''),
+    who    TEXT NOT NULL
+) STRICT;
+CREATE TABLE note (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER REFERENCES place (id),
+    shot      INTEGER REFERENCES shot (number),
+    text      TEXT NOT NULL CHECK (text <> ''),
+    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK (place IS NULL OR shot IS NULL)
+) STRICT;
+CREATE TABLE roof_entry (
+    id            INTEGER PRIMARY KEY AUTOINCREMENT,
+    place         INTEGER NOT NULL REFERENCES place (id),
+    section       TEXT NOT NULL COLLATE NOCASE CHECK (section <> ''),
+    shape         TEXT NOT NULL
+                  CHECK (shape IN ('rectangle', 'triangle', 'trapezoid', 'parallelogram', 'gable', 'hip', 'dutch gable')),
+    bottom        TEXT NOT NULL CHECK (bottom IN ('eave', 'break', 'wall')),
+    top           TEXT NOT NULL CHECK (top IN ('ridge', 'break', 'wall', 'high edge')),
+    left_side     TEXT NOT NULL CHECK (left_side IN ('rake', 'hip', 'valley', 'wall')),
+    right_side    TEXT NOT NULL CHECK (right_side IN ('rake', 'hip', 'valley', 'wall')),
+    cut_out       INTEGER NOT NULL CHECK (cut_out IN (0, 1)),
+    ridge_to_rear INTEGER NOT NULL CHECK (ridge_to_rear IN (0, 1))
+) STRICT;
+CREATE TABLE roof_given (
+    entry  INTEGER NOT NULL REFERENCES roof_entry (id),
+    what   TEXT NOT NULL
+           CHECK (what IN ('eave', 'ridge', 'up', 'run', 'pitch', 'left', 'right', 'width', 'depth', 'overhang', 'rake overhang', 'gablet')),
+    typed  TEXT NOT NULL CHECK (typed <> ''),
+    number REAL NOT NULL,
+    PRIMARY KEY (entry, what)
+) STRICT;
+CREATE TABLE roof_setting (
+    id            INTEGER PRIMARY KEY CHECK (id = 1),
+    waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
+    steep         TEXT CHECK (steep <> '')
+) STRICT;
+CREATE TABLE finding (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    component TEXT NOT NULL CHECK (component <> ''),
+    cause     TEXT CHECK (cause IN ('hail', 'wind', 'water', 'fire', 'impact', 'wear', 'other')),
+    action    TEXT CHECK (action IN ('remove and replace', 'repair', 'detach and reset', 'clean', 'none')),
+    quantity  TEXT CHECK (quantity <> ''),
+    measure   TEXT CHECK (measure <> ''),
+    amount    REAL CHECK (amount > 0),
+    unit      TEXT CHECK (unit IN ('EA', 'LF', 'SF', 'SQ')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (measure IS NULL OR amount IS NULL),
+    CHECK (amount IS NULL OR unit IS NOT NULL)
+) STRICT;
+CREATE TABLE finding_shot (
+    finding INTEGER NOT NULL REFERENCES finding (id),
+    shot    INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (finding, shot)
+) STRICT;
 DELETE FROM sqlite_sequence;
 INSERT INTO sqlite_sequence VALUES('structure',2);
 INSERT INTO sqlite_sequence VALUES('place',19);
@@ -231,7 +276,9 @@ INSERT INTO sqlite_sequence VALUES('history',8);
 INSERT INTO sqlite_sequence VALUES('history_step',9);
 CREATE UNIQUE INDEX place_once ON place (ifnull(structure, 0), kind, ifnull(face, ''), ifnull(room, ''));
 CREATE INDEX shot_by_place ON shot (place);
+CREATE INDEX history_step_of ON history_step (history);
 CREATE UNIQUE INDEX fact_once ON fact (place, kind);
 CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
-CREATE INDEX history_step_of ON history_step (history);
+CREATE INDEX roof_entry_by_place ON roof_entry (place);
+CREATE INDEX finding_by_place ON finding (place);
 COMMIT;
