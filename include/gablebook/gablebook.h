@@ -24,6 +24,7 @@
 #include <gablebook/place.h>
 #include <gablebook/quantity.h>
 #include <gablebook/roof.h>
+#include <gablebook/said.h>
 #include <gablebook/size.h>
 #include <gablebook/word.h>
 /* photo: one image file */

@@ -57,7 +57,8 @@ typedef struct {
     const GbFactlist *list; /* BORROWED */
     GPtrArray *facts;   /* of GbKnown: places in walk order, kinds in the list's order */
     GPtrArray *squares; /* of GbKnownSquare: places in walk order, then by number */
-    GPtrArray *points;  /* of GbPoint: contradictions, and facts and squares without a photo where one can prove them; in the same order */
+    GPtrArray *points;  /* of GbPoint: contradictions, and facts and squares without a photo where one can prove them; in the same order;
+                           then captions that contradict what is known, by time */
 } GbKnowledge;
 
 /* Put together what is known.
@@ -65,6 +66,10 @@ typedef struct {
  * OWNED by the caller (gb_knowledge_free). Cannot fail. */
 GbKnowledge *gb_knowledge_make(const GPtrArray *places, const GPtrArray *shots, const GPtrArray *facts, const GPtrArray *squares,
                                const GbFactlist *list, const GbCatalogue *catalogue);
+
+/* Add to the points the captions in a person's own words that contradict a fact, a test square, or the value of their own photo: "front slope: Pitch is
+ * 6/12, 26.6°, but the caption of shot 42 says 8/12". Part of gb_knowledge_make; arguments as there. */
+void gb_knowledge_read_captions(GbKnowledge *knowledge, const GPtrArray *places, const GPtrArray *shots, const GbCatalogue *catalogue);
 
 /* What is known of a place: its own fact of that kind, else its roof's (of a slope), else its structure's. NULL: nothing. BORROWED. */
 const GbKnown *gb_knowledge_at(const GbKnowledge *knowledge, const char *kind_id, const GbPlace *place);

@@ -548,6 +548,7 @@ GbKnowledge *gb_knowledge_make(const GPtrArray *places, const GPtrArray *shots, 
     add_squares(&build, squares);
     finish_facts(&build);
     finish_squares(&build);
+    gb_knowledge_read_captions(known, places, shots, catalogue);
     return known;
 }
 

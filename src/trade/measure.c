@@ -70,7 +70,12 @@ static const char *plain_letter(gunichar c)
 
 char *gb_plain_letters(const char *text)
 {
-    if (strnlen(text, TEXT_MAX_BYTES + 1) > TEXT_MAX_BYTES || !g_utf8_validate(text, -1, NULL))
+    return gb_plain_words(text, TEXT_MAX_BYTES);
+}
+
+char *gb_plain_words(const char *text, gsize max_bytes)
+{
+    if (strnlen(text, max_bytes + 1) > max_bytes || !g_utf8_validate(text, -1, NULL))
         return g_strdup("");
     GString *out = g_string_new(NULL);
     char last = ' '; /* a blank at the start, after a blank, or between "7-" and its fraction says nothing */

@@ -21,6 +21,8 @@ char *gb_capitalise(const char *text);
 /* text in plain lower-case letters with single blanks, typographic primes, dashes and fractions replaced; "" for what is too long (64 bytes) or
  * no UTF-8. OWNED by the caller. */
 char *gb_plain_letters(const char *text);
+/* The same of longer texts. */
+char *gb_plain_words(const char *text, gsize max_bytes);
 
 /* The value of 7, 7.5, .5, 1/2 or 7 1/2 in plain letters. NAN for a fraction that is none: 1/0, 7 3/2. */
 double gb_number_of(const char *text);
