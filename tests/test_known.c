@@ -210,7 +210,7 @@ static void a_fact_without_a_photo_is_pointed_out_unless_none_could_prove_it(voi
     holds(log, points_text, "");
     tags(log, "2", "rear slope", "notes", NULL);
     records(log, "roof", "layers", "1", "2"); /* named: it counts, whatever it shows */
-    holds(log, facts_text, "roof: Roof covering slate (told)\nroof: Age of the covering 12-15 (12 to 15 years) (told)\n"
+    holds(log, facts_text, "roof: Roof covering slate (told)\nroof: Age of the covering 12 to 15 years (told)\n"
                            "roof: Layers 1 (counted) 2\n");
 }
 
