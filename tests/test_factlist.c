@@ -177,7 +177,7 @@ static void a_value_is_shown_as_it_was_written_and_as_everybody_reads_it(void **
     shows(list, "eave-height", "9 ft", "9 ft");
     shows(list, "eave-height", "3.15 m", "3.15 m (10 ft 4.02 in)");
     shows(list, "eave-height", "23.999 in", "23.999 in (2 ft)"); /* rounded before it is split: never '1 ft 12 in' */
-    shows(list, "covering-age", "12-15 years", "12-15 years (12 to 15 years)");
+    shows(list, "covering-age", "12-15 years", "12 to 15 years");
     shows(list, "covering-age", "12 to 15 years", "12 to 15 years");
     shows(list, "covering-age", "20+", "20+ (over 20 years)");
     shows(list, "covering-age", "under 5", "under 5 years");

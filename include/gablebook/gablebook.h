@@ -53,6 +53,7 @@
 #include <gablebook/roofs.h>
 #include <gablebook/shot.h>
 #include <gablebook/square.h>
+#include <gablebook/state.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/brief.h>
@@ -76,9 +77,11 @@
 #include <gablebook/visits.h>
 #include <gablebook/waive.h>
 /* report: what leaves the house */
+#include <gablebook/export.h>
 #include <gablebook/report.h>
 #include <gablebook/roof_plan.h>
 #include <gablebook/scope.h>
 #include <gablebook/template.h>
+#include <gablebook/verify.h>
 
 #endif

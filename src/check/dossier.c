@@ -89,7 +89,7 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
            (dossier->waivers = gb_waivers_load(log, error)) != NULL && (dossier->findings = gb_findings_load(log, error)) != NULL &&
            (dossier->facts = gb_facts_load(log, error)) != NULL && (dossier->squares = gb_squares_load(log, error)) != NULL &&
            gb_threshold_load(log, &dossier->threshold, error) && (dossier->notes = gb_notes_load(log, error)) != NULL &&
-           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL;
+           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL && gb_state_load(log, &dossier->state, error);
     gb_log_thaw(log);
     return ok;
 }

@@ -28,6 +28,8 @@
     ENTRY(waive) \
     ENTRY(report) \
     ENTRY(scope) \
+    ENTRY(export) \
+    ENTRY(verify) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \

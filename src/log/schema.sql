@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 3.
+-- schema.sql -- the claim database, version 4.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
 -- decided (claim, structure, place, shot, fact, roof_*, finding ... waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 3;
+PRAGMA user_version = 4;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -129,7 +129,7 @@ CREATE TABLE clock_pair (
     CHECK (shot <> other)
 ) STRICT;
 
--- One damaged thing, what did it and what is to be done. Since version 3. Numbers are never used again: people write them down.
+-- One damaged thing, what did it and what is to be done. Since version 4. Numbers are never used again: people write them down.
 CREATE TABLE finding (
     id        INTEGER PRIMARY KEY AUTOINCREMENT,
     place     INTEGER NOT NULL REFERENCES place (id),
@@ -146,14 +146,14 @@ CREATE TABLE finding (
 ) STRICT;
 CREATE INDEX finding_by_place ON finding (place);
 
--- Which shots prove it. Since version 3.
+-- Which shots prove it. Since version 4.
 CREATE TABLE finding_shot (
     finding INTEGER NOT NULL REFERENCES finding (id),
     shot    INTEGER NOT NULL REFERENCES shot (number),
     PRIMARY KEY (finding, shot)
 ) STRICT;
 
--- --- facts, test squares, notes. Since version 3. ---
+-- --- facts, test squares, notes. Since version 4. ---
 
 -- One thing known of a place: the roof's covering, a slope's pitch. What photos say of themselves is not here: it is read from them.
 CREATE TABLE fact (
@@ -223,7 +223,7 @@ CREATE TABLE note (
 ) STRICT;
 
 -- Roof measurements: an entry is one slope (its place is that slope) or a whole roof on a rectangle (its place is the structure's roof).
--- Areas and lengths are not stored: they follow (roof.h). Since version 3.
+-- Areas and lengths are not stored: they follow (roof.h). Since version 4.
 CREATE TABLE roof_entry (
     id            INTEGER PRIMARY KEY AUTOINCREMENT,                 -- shown to the user, never used again
     place         INTEGER NOT NULL REFERENCES place (id),
@@ -239,7 +239,7 @@ CREATE TABLE roof_entry (
 ) STRICT;
 CREATE INDEX roof_entry_by_place ON roof_entry (place);
 
--- What was measured of an entry. Since version 3.
+-- What was measured of an entry. Since version 4.
 CREATE TABLE roof_given (
     entry  INTEGER NOT NULL REFERENCES roof_entry (id),
     what   TEXT NOT NULL
@@ -249,7 +249,7 @@ CREATE TABLE roof_given (
     PRIMARY KEY (entry, what)
 ) STRICT;
 
--- The user's own settings for roofs: one row, or none where nothing is set. Since version 3.
+-- The user's own settings for roofs: one row, or none where nothing is set. Since version 4.
 CREATE TABLE roof_setting (
     id            INTEGER PRIMARY KEY CHECK (id = 1),
     waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
@@ -280,4 +280,14 @@ CREATE TABLE history_part (
     part      INTEGER NOT NULL,
     changeset BLOB NOT NULL,
     PRIMARY KEY (history, part)
+) STRICT;
+
+-- Which content the claim had after which step (state.h): one row a step, written in the transaction that changed it. Since version 3.
+CREATE TABLE seal (
+    step             INTEGER PRIMARY KEY,                            -- history_step.id; 0: a new claim
+    originals        INTEGER NOT NULL,                               -- chained up to this row of original ...
+    originals_sha256 TEXT NOT NULL,
+    parts            INTEGER NOT NULL,                               -- ... and of history_part
+    parts_sha256     TEXT NOT NULL,
+    sha256           TEXT NOT NULL                                   -- of all of it
 ) STRICT;

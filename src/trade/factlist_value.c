@@ -220,7 +220,10 @@ char *gb_fact_value_shown(GbFactType type, const char *written, const GbFactValu
     g_autofree char *meant = gb_fact_value_text(type, value);
     if (*meant == '\0')
         return g_strdup(written);
-    if (type == GB_FACT_CHOICE || begins_with(meant, written))
+    g_autoptr(GString) spoken = g_string_new(written);
+    if (type == GB_FACT_YEARS)
+        g_string_replace(spoken, "-", " to ", 0); /* 12-15 says 12 to 15 as it is */
+    if (type == GB_FACT_CHOICE || begins_with(meant, spoken->str))
         return g_steal_pointer(&meant);
     return g_strdup_printf("%s (%s)", written, meant);
 }

@@ -91,9 +91,9 @@ CREATE TABLE original (
     CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
     CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
 ) STRICT;
-INSERT INTO original VALUES(1,'674b30df23d544e916c549899eec85cb997ff8ac36bafe762310bc0b69eb3653','IMG_0001.JPG','IMG_0001-674b30df23d5.JPG',2985,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795612048,64,48,469.95946661631268171,1.1180664062500000888,64,64.133138020833328598,35.0,65.0,90.0,0.0,0.0,-1228364028695028758);
-INSERT INTO original VALUES(2,'2090b3074c016c29582b387d8612b810b409372bcca0b5e5d58df27d781baffc','IMG_0002.JPG','IMG_0002-2090b3074c01.JPG',2692,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795612048,64,48,413.98576853010393959,1.2256835937500003552,64,61.435221354166664299,32.0,60.0,95.0,0.0,0.0,7510096383076153657);
-INSERT INTO original VALUES(3,'dd4fe4d9960bed5efa2cee0f86721f051ee65978f1ce40669b85e744125e0b63','IMG_0003.JPG','IMG_0003-dd4fe4d9960b.JPG',2524,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795612048,64,48,412.59656514061822463,1.1087890625000000888,64,64.009440104166671404,35.0,66.0,90.0,0.0,0.0,-7814939850372357975);
+INSERT INTO original VALUES(1,'7bf8aef5dee2e10e494f5c2ec58dee77fd236bfd9e78161c0e9607a54271ff00','IMG_0001.JPG','IMG_0001-7bf8aef5dee2.JPG',3009,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795613351,64,48,496.70146338144940045,1.2154785156250000888,64,67.525716145833328597,34.0,68.0,101.0,0.0,0.0,-5317002374721921382);
+INSERT INTO original VALUES(2,'c5cb939b4f9cf50dfbb70a7ed602618ab9f632a12da6b3efc33e092f697e3c72','IMG_0002.JPG','IMG_0002-c5cb939b4f9c.JPG',2768,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795613351,64,48,474.3805537753635235,1.6570800781250001332,64,67.591145833333328594,35.0,68.0,99.0,0.0,0.0,-8732816341603413429);
+INSERT INTO original VALUES(3,'061d8476b37f53459fb78fb987d753c476882d4eea331cb3a1899eb36ef2599a','IMG_0003.JPG','IMG_0003-061d8476b37f.JPG',2551,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795613351,64,48,484.53018856048583984,0.63749999999999995559,64,64.992187500000000001,34.0,67.0,90.0,0.0,0.0,-2250528164888541311);
 CREATE TABLE shot (
     number       INTEGER PRIMARY KEY REFERENCES original (id),
     place        INTEGER REFERENCES place (id),
@@ -114,7 +114,7 @@ CREATE TABLE waiver (
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
 ) STRICT;
-INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795612048);
+INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795613351);
 CREATE TABLE clock_word (
     camera  TEXT PRIMARY KEY NOT NULL,                               -- its key, see camera.h
     said    TEXT NOT NULL CHECK (said <> ''),                        -- "67 min slow"
@@ -146,15 +146,15 @@ CREATE TABLE history_step (
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
 ) STRICT;
-INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795612048);
-INSERT INTO history_step VALUES(9,8,'undone','root',1795612048);
+INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795613351);
+INSERT INTO history_step VALUES(9,8,'undone','root',1795613351);
 CREATE TABLE history_part (
     history   INTEGER NOT NULL REFERENCES history (id),
     part      INTEGER NOT NULL,
@@ -167,107 +167,26 @@ INSERT INTO history_part VALUES(3,0,X'540301000073747275637475726500120001000000
 INSERT INTO history_part VALUES(4,0,X'540901000000000000000073686f7400170001000000000000000105050505050000000001000000000000000a030b746573742d73717561726503096d69642d72616e6765030139024022000000000000000000');
 INSERT INTO history_part VALUES(5,0,X'540901000000000000000073686f7400170001000000000000000205050005050500000001000000000000000d030b736964696e672d73697a650003043420696e024010000000000000031c4c617020736964696e672c20223420696e22203c73686f77696e673e0000');
 INSERT INTO history_part VALUES(6,0,X'540901000000000000000073686f7400170001000000000000000305000500000001000000000000000000000100000000000000030003086f7665727669657700000001000000000000000100');
-INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06dd90');
+INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06e2a7');
 INSERT INTO history_part VALUES(8,0,X'540901000000000000000073686f740017000100000000000000030000000000050000000000000000030a74616b656e206261636b0000');
-CREATE TABLE fact (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER NOT NULL REFERENCES place (id),
-    kind      TEXT NOT NULL CHECK (kind <> ''),
-    value     TEXT NOT NULL CHECK (value <> ''),
-    number    REAL,
-    number_to REAL,
-    choice    TEXT CHECK (choice <> ''),
-    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
-    note      TEXT CHECK (note <> ''),
-    CHECK (number_to IS NULL OR number <= number_to)
+CREATE TABLE seal (
+    step             INTEGER PRIMARY KEY,                            -- history_step.id; 0: a new claim
+    originals        INTEGER NOT NULL,                               -- chained up to this row of original ...
+    originals_sha256 TEXT NOT NULL,
+    parts            INTEGER NOT NULL,                               -- ... and of history_part
+    parts_sha256     TEXT NOT NULL,
+    sha256           TEXT NOT NULL                                   -- of all of it
 ) STRICT;
-CREATE TABLE fact_shot (
-    fact INTEGER NOT NULL REFERENCES fact (id),
-    shot INTEGER NOT NULL REFERENCES shot (number),
-    PRIMARY KEY (fact, shot)
-) STRICT;
-CREATE TABLE test_square (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER NOT NULL REFERENCES place (id),
-    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),
-    size      TEXT CHECK (size <> ''),
-    width_in  REAL CHECK (width_in > 0),
-    height_in REAL CHECK (height_in > 0),
-    hits      INTEGER CHECK (hits >= 0),
-    not_drawn TEXT CHECK (not_drawn <> ''),
-    note      TEXT CHECK (note <> ''),
-    who       TEXT NOT NULL,
-    at_utc_s  INTEGER NOT NULL,
-    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
-    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
-    CHECK (not_drawn IS NULL OR size IS NULL)
-) STRICT;
-CREATE TABLE test_square_shot (
-    square INTEGER NOT NULL REFERENCES test_square (id),
-    shot   INTEGER NOT NULL REFERENCES shot (number),
-    PRIMARY KEY (square, shot)
-) STRICT;
-CREATE TABLE square_threshold (
-    id     INTEGER PRIMARY KEY CHECK (id = 1),
-    hits   INTEGER NOT NULL CHECK (hits > 0),
-    source TEXT NOT NULL CHECK (source <> ''),
-    who    TEXT NOT NULL
-) STRICT;
-CREATE TABLE note (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER REFERENCES place (id),
-    shot      INTEGER REFERENCES shot (number),
-    text      TEXT NOT NULL CHECK (text <> ''),
-    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
-    who       TEXT NOT NULL,
-    at_utc_s  INTEGER NOT NULL,
-    CHECK (place IS NULL OR shot IS NULL)
-) STRICT;
-CREATE TABLE roof_entry (
-    id            INTEGER PRIMARY KEY AUTOINCREMENT,
-    place         INTEGER NOT NULL REFERENCES place (id),
-    section       TEXT NOT NULL COLLATE NOCASE CHECK (section <> ''),
-    shape         TEXT NOT NULL
-                  CHECK (shape IN ('rectangle', 'triangle', 'trapezoid', 'parallelogram', 'gable', 'hip', 'dutch gable')),
-    bottom        TEXT NOT NULL CHECK (bottom IN ('eave', 'break', 'wall')),
-    top           TEXT NOT NULL CHECK (top IN ('ridge', 'break', 'wall', 'high edge')),
-    left_side     TEXT NOT NULL CHECK (left_side IN ('rake', 'hip', 'valley', 'wall')),
-    right_side    TEXT NOT NULL CHECK (right_side IN ('rake', 'hip', 'valley', 'wall')),
-    cut_out       INTEGER NOT NULL CHECK (cut_out IN (0, 1)),
-    ridge_to_rear INTEGER NOT NULL CHECK (ridge_to_rear IN (0, 1))
-) STRICT;
-CREATE TABLE roof_given (
-    entry  INTEGER NOT NULL REFERENCES roof_entry (id),
-    what   TEXT NOT NULL
-           CHECK (what IN ('eave', 'ridge', 'up', 'run', 'pitch', 'left', 'right', 'width', 'depth', 'overhang', 'rake overhang', 'gablet')),
-    typed  TEXT NOT NULL CHECK (typed <> ''),
-    number REAL NOT NULL,
-    PRIMARY KEY (entry, what)
-) STRICT;
-CREATE TABLE roof_setting (
-    id            INTEGER PRIMARY KEY CHECK (id = 1),
-    waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
-    steep         TEXT CHECK (steep <> '')
-) STRICT;
-CREATE TABLE finding (
-    id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    place     INTEGER NOT NULL REFERENCES place (id),
-    component TEXT NOT NULL CHECK (component <> ''),
-    cause     TEXT CHECK (cause IN ('hail', 'wind', 'water', 'fire', 'impact', 'wear', 'other')),
-    action    TEXT CHECK (action IN ('remove and replace', 'repair', 'detach and reset', 'clean', 'none')),
-    quantity  TEXT CHECK (quantity <> ''),
-    measure   TEXT CHECK (measure <> ''),
-    amount    REAL CHECK (amount > 0),
-    unit      TEXT CHECK (unit IN ('EA', 'LF', 'SF', 'SQ')),
-    note      TEXT CHECK (note <> ''),
-    CHECK (measure IS NULL OR amount IS NULL),
-    CHECK (amount IS NULL OR unit IS NOT NULL)
-) STRICT;
-CREATE TABLE finding_shot (
-    finding INTEGER NOT NULL REFERENCES finding (id),
-    shot    INTEGER NOT NULL REFERENCES shot (number),
-    PRIMARY KEY (finding, shot)
-) STRICT;
+INSERT INTO seal VALUES(0,0,'',0,'','149280ca73679a725be147e78b6fd25ad5972d2ac66d61de94c1e7bd6c23f80d');
+INSERT INTO seal VALUES(1,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',1,'61d0781f52e7f9729fab9dffcaca18dd93d2d33224729cb4592a5038e95df147','5b57984580fbf615fba329fe4668bc0e7aced9674872d37960bcbecf0f44695f');
+INSERT INTO seal VALUES(2,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',2,'f11a5427ac44e8989b8942336be34302eb11c31b24623a8819483b8c2a41e549','cec68c2bdc4c4af9c1d90ed5862837ec8146286c3f19d57b5ee64fbc57a1f66c');
+INSERT INTO seal VALUES(3,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',3,'db0e8ae073f2921f3dbc4083755dfd6ab49042953c952fc4347f7da91bfd874d','f1513d9f2f9c4750dee865688fe0a1ae50768fcdd156fa1d55e2c09424da97d3');
+INSERT INTO seal VALUES(4,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',4,'bc3388eaf8268676b8f38fe02104c9fc637641ad6f2303547db80aaaa7853748','f06d6649c879297e53f338579d965a8c2078cf1c261eb3d21bc95c174d0832d3');
+INSERT INTO seal VALUES(5,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',5,'1abebdcc78cf6cd064e2305ddacd75567f49c08d705faf616713a0fb6de13d6f','aeaee447266adb076062a5d770aaf6acab8903fe2f9210aa64fb07f15beb60de');
+INSERT INTO seal VALUES(6,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',6,'8f180d22dc83d7ad3bcbe55021c7dbba8e0bd3793011e8ab0f226501c8c366b8','6176cde0adff03691a46d1cb4ebe21e29f2a69eaa76c0b942972b101fde2cb4f');
+INSERT INTO seal VALUES(7,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',7,'f811b064415d8c77a3e486dd8db88710b9f238b1310c4b0bccffd3f33ced85f9','a658a22105e450550013821009be240f84f5f06f7239e52ece7d7914bdd6bfdb');
+INSERT INTO seal VALUES(8,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',8,'2352892f20f323c12b99d138adfdeb22f5304170cb7e6687774c02f3e1f4a7f2','c17eafdc5fd4ef6357e33902a3359879016c4b089513776b70f726b1bee8311f');
+INSERT INTO seal VALUES(9,3,'9c9159b843ab69dec71b162754084b7b3113c8249830d8852022294a2215a362',8,'2352892f20f323c12b99d138adfdeb22f5304170cb7e6687774c02f3e1f4a7f2','2bfa586ccfd64f279e9acc4252285c2b7f0eda8ba7865328fff3e3a16274a702');
 DELETE FROM sqlite_sequence;
 INSERT INTO sqlite_sequence VALUES('structure',2);
 INSERT INTO sqlite_sequence VALUES('place',19);
@@ -277,8 +196,4 @@ INSERT INTO sqlite_sequence VALUES('history_step',9);
 CREATE UNIQUE INDEX place_once ON place (ifnull(structure, 0), kind, ifnull(face, ''), ifnull(room, ''));
 CREATE INDEX shot_by_place ON shot (place);
 CREATE INDEX history_step_of ON history_step (history);
-CREATE UNIQUE INDEX fact_once ON fact (place, kind);
-CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
-CREATE INDEX roof_entry_by_place ON roof_entry (place);
-CREATE INDEX finding_by_place ON finding (place);
 COMMIT;
