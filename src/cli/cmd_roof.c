@@ -111,12 +111,12 @@ static double amount_of(const GbRoof *measured, gint64 structure, GbRoofQuantity
 static void print_area(const GbRoof *measured, gint64 structure, GbUnits units)
 {
     double area = amount_of(measured, structure, GB_QUANTITY_AREA);
-    g_autofree char *shown = gb_area_text(area, units), *squares = gb_number_text(area / 100, 2);
+    g_autofree char *shown = gb_area_text(area, units), *squares = gb_squares_text(area);
     gb_cli_printf("Area %s = %s squares", shown, squares);
     if (!isnan(measured->settings.waste_percent)) {
         double more = amount_of(measured, structure, GB_QUANTITY_AREA_WITH_WASTE);
         g_autofree char *percent = gb_number_text(measured->settings.waste_percent, 3), *shown_more = gb_area_text(more, units),
-                        *squares_more = gb_number_text(more / 100, 2);
+                        *squares_more = gb_squares_text(more);
         gb_cli_printf("; with %s %% waste %s = %s squares", percent, shown_more, squares_more);
     }
     putchar('\n');
