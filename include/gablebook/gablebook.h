@@ -44,6 +44,7 @@
 #include <gablebook/picture.h>
 #include <gablebook/roofs.h>
 #include <gablebook/shot.h>
+#include <gablebook/state.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/check.h>
@@ -64,8 +65,10 @@
 #include <gablebook/visits.h>
 #include <gablebook/waive.h>
 /* report: what leaves the house */
+#include <gablebook/export.h>
 #include <gablebook/report.h>
 #include <gablebook/roof_plan.h>
 #include <gablebook/template.h>
+#include <gablebook/verify.h>
 
 #endif

@@ -56,7 +56,7 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
            (dossier->waivers = gb_waivers_load(log, error)) != NULL &&
-           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL;
+           (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL && gb_state_load(log, &dossier->state, error);
     gb_log_thaw(log);
     return ok;
 }

@@ -46,6 +46,9 @@ double gb_column_double(sqlite3_stmt *stmt, int column);
  * changeset out of a database. */
 gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_table)(const char *name));
 
+/* Seal the state of the log (state.h), inside the transaction that changed it. */
+gboolean gb_state_seal(GbLog *log, GError **error);
+
 /* Bring a database forward, one version at a time, each in a transaction of its own.
  *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */
 gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);

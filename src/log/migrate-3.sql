@@ -1,5 +1,15 @@
 -- migrate-3.sql -- from version 2 to 3. See schema.sql.
 
+-- seals: the first one is written when the claim is opened
+CREATE TABLE seal (
+    step             INTEGER PRIMARY KEY,
+    originals        INTEGER NOT NULL,
+    originals_sha256 TEXT NOT NULL,
+    parts            INTEGER NOT NULL,
+    parts_sha256     TEXT NOT NULL,
+    sha256           TEXT NOT NULL
+) STRICT;
+
 -- roofs: what was measured of them
 CREATE TABLE roof_entry (
     id            INTEGER PRIMARY KEY AUTOINCREMENT,

@@ -188,3 +188,13 @@ CREATE TABLE history_part (
     changeset BLOB NOT NULL,
     PRIMARY KEY (history, part)
 ) STRICT;
+
+-- Which content the claim had after which step (state.h): one row a step, written in the transaction that changed it. Since version 3.
+CREATE TABLE seal (
+    step             INTEGER PRIMARY KEY,                            -- history_step.id; 0: a new claim
+    originals        INTEGER NOT NULL,                               -- chained up to this row of original ...
+    originals_sha256 TEXT NOT NULL,
+    parts            INTEGER NOT NULL,                               -- ... and of history_part
+    parts_sha256     TEXT NOT NULL,
+    sha256           TEXT NOT NULL                                   -- of all of it
+) STRICT;
