@@ -168,15 +168,18 @@ static gboolean are_doubles(const GbRoof *roof, const GbRoofEntry *a, const GbRo
            is_computed(roof, a) && is_computed(roof, b);
 }
 
-/* A whole roof fills its section: another roof in it would be counted on top. What is cut out of it belongs there. */
+/* A whole roof fills its section: another roof in it would be counted on top. What is cut out of it belongs there. One line for each entry
+ * that came on top. */
 static void check_doubles(const GbRoof *roof)
 {
-    for (guint i = 0; i < roof->entries->len; i++)
-        for (guint j = i + 1; j < roof->entries->len; j++) {
+    for (guint j = 1; j < roof->entries->len; j++)
+        for (guint i = 0; i < j; i++) {
             const GbRoofEntry *a = roof->entries->pdata[i], *b = roof->entries->pdata[j];
-            if (are_doubles(roof, a, b))
-                gb_roof_fault(roof->faults, a->structure, -1, -1, "roof entries %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT
-                              " are both in the section '%s', which a whole roof fills alone: both are counted", a->id, b->id, a->section);
+            if (!are_doubles(roof, a, b))
+                continue;
+            gb_roof_fault(roof->faults, a->structure, -1, -1, "roof entries %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT
+                          " are both in the section '%s', which a whole roof fills alone: both are counted", a->id, b->id, a->section);
+            break;
         }
 }
 
