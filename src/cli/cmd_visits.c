@@ -11,8 +11,8 @@ const GbCommand gb_cmd_visits = {
     .args = "PATH...",
     .what = "read a day's card and tell which photos belong to which property",
     .more = "The card is only read; without --into nothing is written. With --into, DIR gets a claim folder for each property, named by day and "
-            "number, with its photos taken in. Run again over the same card, or over another of the same day, it adds what is not there yet. A folder may be renamed or moved; "
-            "from then on, add to it with import.\n\n"
+            "number, with its photos taken in. Run again over the same card, or over another of the same day, it adds what is not there yet. A "
+            "folder may be renamed or moved; from then on, add to it with import.\n\n"
             "Example:\n  gablebook visits /media/card --into today",
     .run = run_visits,
 };
