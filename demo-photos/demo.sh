@@ -36,6 +36,7 @@ gablebook edit $claim --insured 'Ada Quill' --claim-number H-20417 --address '41
     --loss-date 2026-05-12 --adjuster 'M. Tarn' --front-azimuth 205
 gablebook structure $claim garage --elevations all --slopes left,right
 gablebook structure $claim fence
+gablebook brief $claim
 
 say '3. Two cameras: how right were their clocks?'
 gablebook clock $claim
@@ -142,12 +143,39 @@ gablebook roof $claim garage gable --width '19 ft 8 1/4 in' --depth '21 ft 8 in'
 quietly roof $claim --waste 12
 part 8,13p roof $claim
 
-say '9. Is anything missing, before leaving?'
+say '9. What was found: what did it, what is to be done, how much; quantities may follow the roof'
+found() { # the first three are shown in full, as above
+    findings=$((${findings:-0} + 1))
+    if [ $findings -le 3 ]; then gablebook finding "$claim" add "$@"; else "$program" finding "$claim" add "$@" >/dev/null; fi
+}
+found --shots 13,16 --cause hail --action replace --quantity 2
+found --place 'front slope' --component shingles --cause hail --action replace --quantity '= squares with waste' --shots 38-41
+found --place roof --component 'drip edge' --cause hail --action replace --quantity = --shots 37
+found --place 'right slope' --component shingles --cause hail --action replace --quantity '= squares with waste' --shots 45-47
+found --place 'left slope' --component shingles --cause hail --action replace --quantity '= squares with waste' --shots 52,53
+found --place 'rear slope' --component shingles --cause wind --action replace --quantity '= squares with waste' --shots 48-50
+found --place roof --component 'ridge vent' --cause hail --action detach --quantity = --shots 44
+found --place 'front slope' --component 'pipe flashing' --cause hail --action replace --quantity 1 --shots 43
+found --shots 51 --cause wind --action replace --quantity 1
+found --shots 17 --cause hail --action replace --quantity =
+found --shots 1 --cause hail --action replace --quantity =
+found --shots 22,23 --cause hail --action replace --quantity '9 ft'
+found --shots 24 --cause hail --action replace --quantity '180 SF'
+found --shots 33,34 --cause hail --action replace --quantity '240 SF' --note 'cracked in three courses under the eave'
+found --shots 29 --cause hail --action repair --quantity 1 --note 'fins can be combed'
+found --shots 7 --cause hail --action replace --quantity 2
+found --shots 2,3 --cause hail --action clean --quantity '48 ft'
+echo "... and $((findings - 3)) more; they prove each other in the report and make the scope sheet."
+gablebook scope $claim
+gablebook scope $claim --html
+
+say '10. Is anything missing, before leaving?'
 gablebook waive $claim 'overview garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook waive $claim 'condition garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook check $claim --short || true
+gablebook check $claim --leaving || true
 
-say '10. The report'
+say '11. The report'
 gablebook report $claim
 echo
 echo "The report: $(pwd)/$claim/reports/photo-report.html"

@@ -20,6 +20,7 @@ typedef struct {
     GbFactlist *factlist;
     GPtrArray *facts, *squares; /* as recorded */
     GbKnowledge *known;
+    GbRoof *roof; /* NULL: nothing was measured */
     GbChecklist *list;
     GbCheck *check;
 } Job;
@@ -172,6 +173,7 @@ static int teardown_job(void **state)
     g_ptr_array_unref(job->waivers);
     g_ptr_array_unref(job->findings);
     gb_components_free(job->components);
+    gb_roof_free(job->roof);
     g_free(job);
     return 0;
 }
@@ -182,7 +184,7 @@ static GbCheck *run_check(Job *job)
     gb_knowledge_free(job->known);
     job->known = gb_knowledge_make(job->places, job->shots, job->facts, job->squares, job->factlist, job->catalogue);
     return job->check = gb_check_run(&(GbCheckInput){ .claim = &job->claim, .places = job->places, .shots = job->shots, .waivers = job->waivers,
-                                                      .findings = job->findings, .components = job->components, .known = job->known,
+                                                      .findings = job->findings, .components = job->components, .known = job->known, .roof = job->roof,
                                                       .checklist = job->list, .catalogue = job->catalogue });
 }
 
@@ -389,6 +391,11 @@ static void an_overview_of_the_place_serves_its_findings(void **state)
     const GbCheck *check = check_text(job, SET);
     assert_line(check, "set finding:1", GB_CHECK_THERE, NULL);
     assert_int_equal(line_of(check, "set finding:1")->shots->len, 3);
+    add_finding(job, ROOF, "ridge-cap", 1, 2, 0); /* a slope's overview shows a part of the roof, not of a wall */
+    add_finding(job, REAR, "gutter", 1, 2, 0);
+    check = check_text(job, SET);
+    assert_line(check, "set finding:2", GB_CHECK_THERE, NULL);
+    assert_line(check, "set finding:3", GB_CHECK_MISSING, "no overview");
 }
 
 static void damage_in_photos_that_no_finding_names_is_pointed_out(void **state)
@@ -435,6 +442,34 @@ static void two_findings_of_one_component_are_told_apart_and_waived_apart(void *
     assert_line(check, "set finding:2", GB_CHECK_WAIVED, "no photo proves it");
     assert_ptr_equal(gb_check_find(check, "shingles set finding 2", &error), line_of(check, "set finding:2"));
     assert_no_error(error);
+}
+
+/* A slope is measured by an entry of its own or with the whole roof. */
+static void a_slope_that_nobody_measured_is_pointed_out(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    Job *job = *state;
+    const char *text = HEAD "[m]\nwhat = M\nwhere = each slope\nmeasured = yes\n[f]\nwhat = F\nwhere = each slope\nfacts = pitch\n";
+    assert_line(check_text(job, text), "m place:8", GB_CHECK_MISSING, "not measured");
+    GbRoofEntry *entry = gb_roof_entry_new(GB_ROOF_RECTANGLE);
+    entry->structure = 1;
+    entry->on_dwelling = TRUE;
+    entry->structure_name = g_strdup("dwelling");
+    for (int face = 0; face < GB_FACES; face++)
+        entry->places[face] = FRONT_SLOPE + face;
+    entry->face = GB_FACE_REAR;
+    assert_true(gb_roof_entry_take(entry, GB_GIVEN_EAVE, "40 ft", &error) && gb_roof_entry_take(entry, GB_GIVEN_UP, "16 ft 9 in", &error) &&
+                gb_roof_entry_take(entry, GB_GIVEN_PITCH, "6/12", &error));
+    GPtrArray *entries = g_ptr_array_new_with_free_func((GDestroyNotify)gb_roof_entry_free);
+    g_ptr_array_add(entries, entry);
+    GbRoofSettings settings;
+    gb_roof_settings_init(&settings);
+    job->roof = gb_roof_new(entries, &settings);
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "m place:10", GB_CHECK_THERE, NULL);
+    assert_line(check, "f fact:pitch place:10", GB_CHECK_THERE, NULL); /* the measurements say it */
+    assert_line(check, "f fact:pitch place:8", GB_CHECK_MISSING, "not recorded");
+    assert_int_equal(check->missing, 6);
 }
 
 /* --- what is enough ----------------------------------------------------------------------------------------------- */
@@ -682,7 +717,8 @@ static void an_empty_hail_claim_lacks_exactly_this(void **state)
         "more-facts fact:layers structure:1\nmore-facts fact:siding-exposure structure:1\nmore-facts fact:ridge-vent structure:1\n"
         "more-facts fact:pipe-flashings structure:1\nmore-facts fact:roof-vents structure:1\nmore-facts fact:gutter-size structure:1\n"
         "soft-metals structure:1\n"
-        EVERY_ELEVATION("hail-direction"));
+        EVERY_ELEVATION("hail-direction")
+        "measurements place:8\nmeasurements place:9\nmeasurements place:10\nmeasurements place:11\n");
     assert_int_equal(check->there + check->waived, 0);
 }
 
@@ -696,7 +732,7 @@ static void a_wind_claim_wants_neither_test_squares_nor_signs_of_hail(void **sta
         assert_false(g_str_has_prefix(line->key, "test-square") || g_str_has_prefix(line->key, "hail-direction"));
     }
     assert_int_equal(check->missing, 34); /* the 38 above without four test squares */
-    assert_int_equal(check->advised, 10); /* the ridge vent and nine facts */
+    assert_int_equal(check->advised, 14); /* the ridge vent, nine facts and the measurements of four slopes */
 }
 
 /* All that the exterior list requires of the house, and one finding; also its facts that no photo says. */
@@ -1055,6 +1091,7 @@ int main(void)
         test_of_job(an_overview_of_the_place_serves_its_findings),
         test_of_job(damage_in_photos_that_no_finding_names_is_pointed_out),
         test_of_job(a_finding_must_say_what_a_price_needs),
+        test_of_job(a_slope_that_nobody_measured_is_pointed_out),
         test_of_job(two_findings_of_one_component_are_told_apart_and_waived_apart),
         test_of_job(each_named_distance_wants_its_own_shots),
         test_of_job(a_shot_without_a_distance_has_that_of_its_subject),

@@ -196,6 +196,8 @@ static void keys_that_contradict_each_other_are_refused(void **state)
         {"[a]\nwhat = A\nwhere = each finding\ndistances = close-up\nvalue = yes\n", "own.ini:7: 'where = each finding'"},
         {"[a]\nwhat = A\nwhere = each finding\n", "own.ini:5: a finding always has a photo"},
         {"[a]\nwhat = A\nwhere = each finding\nwritten = yes\ndistances = close-up\n", "own.ini:6: 'written = yes' asks for words"},
+        {"[a]\nwhat = A\nwhere = each room\nmeasured = yes\n", "own.ini:6: 'measured = yes' goes with 'where = each slope' alone"},
+        {"[a]\nwhat = A\nwhere = each slope\nmeasured = yes\ncount = 2\n", "own.ini:6: 'measured = yes' goes with"},
         {"[a]\nwhat = A\nwhere = each slope\nwritten = yes\n", "own.ini:6: 'written = yes' goes with 'where = each finding' alone"},
         {"[a]\nwhat = A\nwhere = each slope\nvalue = yes\n", "own.ini:6: 'value = yes' needs"},
         {"[a]\nwhat = A\nwhere = once\nsubjects = address\nvalue = yes\n", "own.ini:7: none of its subjects has a value"},

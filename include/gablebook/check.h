@@ -67,6 +67,7 @@ typedef struct {
     const GbKnowledge *known;                  /* facts and test squares, BORROWED until the check is freed. A recorded fact or count is as
                                                   good as the same value on a photo of it; a test square that was not drawn, with its
                                                   reason, counts as waived by who recorded it */
+    const GbRoof *roof;                        /* what was measured of roofs; NULL: nothing */
     const GbChecklist *checklist;              /* BORROWED until the check is freed; its facts are those of known->list */
     const GbCatalogue *catalogue;
 } GbCheckInput;

@@ -13,6 +13,8 @@
  *     value     = yes                   at least one of the shots, at whatever distance, must carry its value
  *     written   = yes                   for 'each finding' alone: it must be written down with cause, action and quantity (finding.h), or belong
  *                                       to a finding that is; distances, count and value are then left out
+ *     measured  = yes                   for 'each slope' alone: its measurements must be there (roof.h), by itself or with the whole roof;
+ *                                       subjects, distances, count and value are then left out
  *     when      = hail                  only for claims of these causes (absent: always)
  *     level     = required              required | advised (absent: required)
  *     why       = Reviewers count hits per slope
@@ -61,6 +63,7 @@ typedef struct {
     guint count;
     gboolean needs_value;
     gboolean needs_written;
+    gboolean needs_measured;
     char **causes; /* NULL-terminated; empty: always */
     gboolean required; /* FALSE: advised */
 } GbRequirement;

@@ -98,7 +98,7 @@ static json_t *groups_json(const GbDossier *dossier)
         for (guint i = 0; i < gb_checklist_size(dossier->checklist); i++) {
             const GbRequirement *r = gb_checklist_peek(dossier->checklist, i);
             g_autofree char *title = heading_of(dossier, r);
-            if (phase_of(r) != phase || title == NULL || r->facts[0] != NULL || r->needs_written || !is_for_causes(r, dossier->claim->cause))
+            if (phase_of(r) != phase || title == NULL || r->facts[0] != NULL || r->needs_written || r->needs_measured || !is_for_causes(r, dossier->claim->cause))
                 continue;
             json_array_append_new(json_object_get(group_for(groups, title), "items"),
                                   json_pack("{s:s, s:b, s:b}", "what", r->what, "required", r->required, "value", r->needs_value));

@@ -13,11 +13,13 @@
 #include <gablebook/error.h>
 #include <gablebook/numbers.h>
 #include <gablebook/word.h>
+#include <math.h>
 
 typedef struct {
     const GPtrArray *places, *shots, *findings;
     const GbComponents *components;
     const GbKnowledge *known;
+    const GbRoof *roof; /* or NULL */
     const GbChecklist *checklist;
     const GbCatalogue *catalogue;
     char **causes;        /* of the claim; empty: not known */
@@ -447,6 +449,17 @@ static GbCheckLine *new_fact_line(const GbRequirement *r, const GbFactKind *kind
     return line;
 }
 
+/* The pitch of a slope that was measured need not be said again. */
+static gboolean is_measured(const Run *run, const GbCheckLine *line)
+{
+    for (guint i = 0; run->roof != NULL && line->place != 0 && line->fact->type == GB_FACT_PITCH && i < run->roof->slopes->len; i++) {
+        const GbRoofSlope *slope = run->roof->slopes->pdata[i];
+        if (slope->place == line->place && !isnan(slope->pitch))
+            return TRUE;
+    }
+    return FALSE;
+}
+
 /* A line that knows where it belongs: is its fact known there? TAKES line. */
 static void take_fact_line(Run *run, GbCheckLine *line)
 {
@@ -458,7 +471,7 @@ static void take_fact_line(Run *run, GbCheckLine *line)
         there = TRUE;
         add_shots(line->shots, known->shots);
     }
-    if (!there)
+    if (!there && !is_measured(run, line))
         line->lacks = g_strdup("not recorded");
     judge(run, line, FALSE);
     g_ptr_array_add(run->check->lines, line);
@@ -571,6 +584,23 @@ static gboolean where_of_place(GbPlaceKind kind, GbWhere *where)
     return FALSE;
 }
 
+/* A line that is about no shots: done when it lacks nothing. TAKES line and lacks. */
+static void take_line_lacking(Run *run, GbCheckLine *line, char *lacks)
+{
+    line->lacks = lacks;
+    judge(run, line, FALSE);
+    g_ptr_array_add(run->check->lines, line);
+}
+
+/* A slope is measured when an entry of its own, or the whole roof's, could be computed. OWNED by the caller. */
+static char *measures_lacking(const Run *run, const GbPlace *place)
+{
+    for (guint i = 0; run->roof != NULL && i < run->roof->slopes->len; i++)
+        if (((const GbRoofSlope *)run->roof->slopes->pdata[i])->place == place->id)
+            return NULL;
+    return g_strdup("not measured");
+}
+
 static void add_place_lines(Run *run, const GbPlace *place)
 {
     GbWhere where;
@@ -587,35 +617,43 @@ static void add_place_lines(Run *run, const GbPlace *place)
         GbCheckLine *line = new_line(r, g_strdup_printf("%s %s", r->id, scope), NULL, place->label, place->title);
         line->place = place->id;
         line->structure = place->structure;
-        take_line(run, line, scope, (const char *const *)r->subjects);
+        if (r->needs_measured)
+            take_line_lacking(run, line, measures_lacking(run, place));
+        else
+            take_line(run, line, scope, (const char *const *)r->subjects);
     }
 }
 
 /* --- findings: those written down, over their own shots; and damage that was only photographed so far --- */
 
-/* An overview shows the whole side or slope, so one of the place serves every finding there. */
-static void add_overviews(const Run *run, const GbRequirement *r, gint64 place, GArray *shots)
+/* Does an overview of one place show what lies at another? Of the same it does; a slope's shows a part of its roof, and every side's and slope's a part
+ * of the structure as a whole. */
+static gboolean shows(const GbPlace *overview, const GbPlace *place)
+{
+    if (overview->id == place->id)
+        return TRUE;
+    if (overview->structure != place->structure || place->structure == 0)
+        return FALSE;
+    return place->kind == GB_PLACE_WHOLE || (place->kind == GB_PLACE_ROOF && overview->kind == GB_PLACE_SLOPE);
+}
+
+/* One overview serves every finding that it shows. */
+static void add_overviews(const Run *run, const GbRequirement *r, const GbPlace *place, GArray *shots)
 {
     static const char *const any[] = {NULL};
-    g_autofree char *scope = place_scope(place);
+    g_autofree char *scope = place->structure != 0 ? structure_scope(place->structure) : place_scope(place->id);
     g_autoptr(GArray) here = r->wants[GB_DISTANCE_OVERVIEW] ? gather(run, scope, any) : NULL;
     for (guint i = 0; here != NULL && i < here->len; i++) {
         guint index = g_array_index(here, guint, i);
+        const GbShot *shot = run->shots->pdata[index];
+        const GbPlace *from = g_hash_table_lookup(run->place_of, &shot->place);
         gboolean there = FALSE;
         for (guint j = 0; j < shots->len; j++)
             there |= g_array_index(shots, guint, j) == index;
-        if (!there && gb_shot_distance(run->shots->pdata[index], run->catalogue) == GB_DISTANCE_OVERVIEW)
+        if (!there && from != NULL && shows(from, place) && gb_shot_distance(shot, run->catalogue) == GB_DISTANCE_OVERVIEW)
             g_array_append_val(shots, index);
     }
     g_array_sort(shots, compare_indices);
-}
-
-/* A line that is about no shots: done when it lacks nothing. TAKES line and lacks. */
-static void take_line_lacking(Run *run, GbCheckLine *line, char *lacks)
-{
-    line->lacks = lacks;
-    judge(run, line, FALSE);
-    g_ptr_array_add(run->check->lines, line);
 }
 
 /* The shots of a finding that count: indices, OWNED by the caller. */
@@ -648,7 +686,7 @@ static void add_finding_lines(Run *run, const GbPlace *place, const GbFinding *f
             take_line_lacking(run, line, g_strdup(GB_LACKS_PROOF));
         } else {
             g_autoptr(GArray) shots = g_array_copy(own);
-            add_overviews(run, r, place->id, shots);
+            add_overviews(run, r, place, shots);
             take_line_of(run, line, shots);
         }
     }
@@ -671,7 +709,7 @@ static void add_seen_lines(Run *run, const GbPlace *place, const Seen *seen)
             take_line_lacking(run, line, g_strdup_printf("shot%s %s belong%s to no finding", one ? "" : "s", numbers, one ? "s" : ""));
         } else {
             g_autoptr(GArray) shots = gather(run, scope, subjects);
-            add_overviews(run, r, place->id, shots);
+            add_overviews(run, r, place, shots);
             take_line_of(run, line, shots);
         }
     }
@@ -751,7 +789,7 @@ GbCheck *gb_check_run(const GbCheckInput *input)
     check->lines = g_ptr_array_new_with_free_func(line_free);
     check->points = input->known->points;
     Run run = {.places = input->places, .shots = input->shots, .findings = input->findings ? input->findings : none,
-               .components = input->components, .known = input->known, .checklist = input->checklist, .catalogue = input->catalogue,
+               .components = input->components, .known = input->known, .roof = input->roof, .checklist = input->checklist, .catalogue = input->catalogue,
                .causes = causes, .place_of = place_of, .pockets = pockets, .index_of = index_of, .claimed = claimed, .seen = seen,
                .waivers = waived, .check = check};
     index_log(&run, input->waivers);

@@ -24,10 +24,10 @@ struct GbChecklist {
 
 static const char *const head_keys[] = {"name", "causes", NULL};
 static const char *const requirement_keys[] = {"what",  "where", "structures", "subjects", "distances", "count",
-                                               "value", "written", "facts",    "when",     "level",     "why", NULL};
-static const char *const known_keys[] = {"name",  "causes", "what",    "where", "structures", "subjects", "distances",
-                                         "count", "value",  "written", "facts", "when",       "level",    "why", NULL};
-static const char *const photo_keys[] = {"subjects", "distances", "count", "value", "written", NULL};
+                                               "value", "written", "measured", "facts",    "when",      "level", "why", NULL};
+static const char *const known_keys[] = {"name",  "causes",  "what",     "where", "structures", "subjects", "distances", "count",
+                                         "value", "written", "measured", "facts", "when",       "level",    "why",       NULL};
+static const char *const photo_keys[] = {"subjects", "distances", "count", "value", "written", "measured", NULL};
 
 static const char *const where_words[] = {"once",       "each structure", "each elevation", "each slope",
                                           "each room",  "each finding",   NULL}; /* in the order of GbWhere */
@@ -260,19 +260,21 @@ static gboolean read_texts(const GbIni *ini, GbRequirement *r, GError **error)
 
 static gboolean read_choices(const GbIni *ini, GbRequirement *r, GError **error)
 {
-    guint where = 0, level = 0, value = 0, written = 0;
+    guint where = 0, level = 0, value = 0, written = 0, measured = 0;
     if (gb_ini_get(ini, r->id, "where") == NULL)
         return gb_ini_fail(ini, r->id, NULL, error, "[%s] does not say 'where': once, each structure, each elevation, "
                            "each slope, each room or each finding", r->id);
     if (!read_word(ini, r->id, "where", where_words, "word for where", 0, &where, error) ||
         !read_word(ini, r->id, "level", level_words, "level", TRUE, &level, error) ||
         !read_word(ini, r->id, "value", yes_words, "answer", FALSE, &value, error) ||
-        !read_word(ini, r->id, "written", yes_words, "answer", FALSE, &written, error))
+        !read_word(ini, r->id, "written", yes_words, "answer", FALSE, &written, error) ||
+        !read_word(ini, r->id, "measured", yes_words, "answer", FALSE, &measured, error))
         return FALSE;
     r->where = (GbWhere)where;
     r->required = level != 0;
     r->needs_value = value != 0;
     r->needs_written = written != 0;
+    r->needs_measured = measured != 0;
     return TRUE;
 }
 
@@ -296,6 +298,8 @@ static gboolean agrees(const GbIni *ini, const GbRequirement *r, const GbCatalog
         return gb_ini_fail(ini, r->id, "structures", error, "'where = once' belongs to no structure; say 'where = each structure'");
     if (r->facts[0] != NULL)
         return TRUE;
+    if (r->needs_measured && (r->where != GB_WHERE_SLOPE || r->subjects[0] != NULL || names_distances(r) || r->count > 1 || r->needs_value))
+        return gb_ini_fail(ini, r->id, "measured", error, "'measured = yes' goes with 'where = each slope' alone, and asks for no photos");
     if (r->where == GB_WHERE_FINDING) {
         if (r->subjects[0] != NULL)
             return gb_ini_fail(ini, r->id, "subjects", error, "'where = each finding' has the finding's own subject; leave 'subjects' out");

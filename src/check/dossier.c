@@ -112,7 +112,7 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
     dossier->known = gb_knowledge_make(dossier->places, dossier->shots, dossier->facts, dossier->squares, dossier->factlist,
                                        dossier->catalogue);
     const GbCheckInput input = { .claim = claim, .places = dossier->places, .shots = dossier->shots, .waivers = dossier->waivers,
-                                 .findings = dossier->findings, .components = dossier->components, .known = dossier->known,
+                                 .findings = dossier->findings, .components = dossier->components, .known = dossier->known, .roof = dossier->roof,
                                  .checklist = dossier->checklist, .catalogue = dossier->catalogue };
     dossier->check = gb_check_run(&input);
     return g_steal_pointer(&dossier);
