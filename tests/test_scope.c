@@ -160,7 +160,7 @@ static void a_faulty_template_is_told_with_its_line_and_spoils_no_other_page(voi
     gb_scope_html(log, dossier, NULL, &written, &error);
     assert_no_error(error);
     g_autofree char *page = slurp(written);
-    assert_non_null(strstr(page, ": 6\n")); /* the last line is the digest */
+    assert_non_null(strstr(page, ": 6\n")); /* and the line with its digest */
 }
 
 int main(void)

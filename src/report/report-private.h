@@ -37,6 +37,9 @@ json_t *gb_found_groups_json(const GbDossier *dossier, GHashTable *figure_of);
 json_t *gb_claim_json(const GbDossier *dossier);
 const char *gb_claim_title(const GbClaim *claim);
 
+/* The member "state": from which state of the log it is made: {"step", "sha256", "text"}. */
+void gb_put_state(json_t *model, const GbState *state);
+
 #define GB_SCOPE_TEMPLATE "scope-sheet.html"
 
 /* A template with its partials: path, else the claim's own, else the program's of that file name in templates/report. OWNED by the caller. */

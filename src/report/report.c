@@ -116,7 +116,7 @@ static void mark_model(const Pictures *pictures, json_t *model)
 }
 
 /* Which state of the log the report was built from: verify.h traces it. */
-static void put_state(json_t *model, const GbState *state)
+void gb_put_state(json_t *model, const GbState *state)
 {
     g_autofree char *text = gb_state_text(state);
     json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
@@ -223,7 +223,7 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
     json_t *model = gb_report_model(d);
     gb_model_put_roof(model, d->roof);
     mark_model(&pictures, model);
-    put_state(model, &d->state);
+    gb_put_state(model, &d->state);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);
     const GbTemplateFunction functions[] = { { "picture", write_picture, &pictures } };

@@ -139,6 +139,7 @@ json_t *gb_scope_json(const GbDossier *dossier)
 {
     g_autoptr(GHashTable) figure_of = gb_figure_numbers(dossier);
     json_t *sheet = json_pack("{s:{s:s, s:s}}", "program", "name", "gablebook", "version", GB_VERSION);
+    gb_put_state(sheet, &dossier->state);
     gb_put_text(sheet, "title", gb_claim_title(dossier->claim));
     json_object_set_new(sheet, "claim", gb_claim_json(dossier));
     json_object_set_new(sheet, "counts", counts_json(dossier));
