@@ -136,11 +136,12 @@ gablebook square $claim
 
 say '8. The roof: a hip roof with a gable wing on the front; the garage was measured from the ground'
 gablebook roof $claim dwelling hip --width '49 ft 2 1/2 in' --depth '27 ft 10 1/2 in' --overhang '15 3/4 in' --pitch 6/12
-gablebook roof $claim 'front slope' triangle --cut-out --eave '19 ft 0 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12 >/dev/null
-gablebook roof $claim 'left slope' trapezoid --section wing --sides valley,rake --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12 >/dev/null
+quietly roof $claim 'front slope' triangle --cut-out --eave '19 ft 0 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
+quietly roof $claim 'left slope' trapezoid --section wing --sides valley,rake --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
 gablebook roof $claim 'right slope' trapezoid --section wing --sides rake,valley --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
 gablebook roof $claim garage gable --width '19 ft 8 1/4 in' --depth '21 ft 8 in' --overhang '11 3/4 in' --pitch 8/12 --ridge-runs 'front to rear'
-gablebook roof $claim --waste 12
+quietly roof $claim --waste 12
+part 8,13p roof $claim
 
 say '9. What was found: what did it, what is to be done, how much; quantities may follow the roof'
 found() { # the first three are shown in full, as above

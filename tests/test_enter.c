@@ -174,6 +174,25 @@ static void a_changed_measurement_changes_what_follows_and_undo_brings_it_back(v
     assert_near(area(log), 42 * 32 * sqrt(1 + 64.0 / 144), 1e-6);
 }
 
+/* The history shows which measurement it was, and where. */
+static void the_history_tells_a_changed_measurement_before_and_after(void **state)
+{
+    g_autoptr(GbLog) log = new_claim(state);
+    g_autoptr(GError) error = NULL;
+    g_free(entered(log, rear));
+    g_free(entered(log, (GbEnter){ .change = 1, .where = "front", .given = { [GB_GIVEN_UP] = "18 ft" } }));
+    g_autoptr(GPtrArray) values = gb_history_values(log, 2, &error);
+    assert_no_error(error);
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (guint i = 0; i < values->len; i++) {
+        const GbHistoryValue *value = values->pdata[i];
+        g_string_append_printf(text, "%s %s %s: %s -> %s\n", value->table, value->row, value->column, value->before, value->after);
+    }
+    assert_string_equal(text->str, "roof_entry 1 place: rear slope -> front slope\n"
+                                   "roof_given 1 up typed: 16'9\" -> 18 ft\n"
+                                   "roof_given 1 up number: 201.0 -> 216.0\n");
+}
+
 static void a_change_may_take_a_measurement_back_or_give_another_shape_or_place(void **state)
 {
     g_autoptr(GbLog) log = new_claim(state);
@@ -365,6 +384,7 @@ int main(void)
         test_in_folder(the_dwellings_slope_needs_no_more_words_when_a_garage_has_one_too),
         test_in_folder(a_ridge_runs_along_the_longer_walls_unless_told),
         test_in_folder(a_changed_measurement_changes_what_follows_and_undo_brings_it_back),
+        test_in_folder(the_history_tells_a_changed_measurement_before_and_after),
         test_in_folder(a_change_may_take_a_measurement_back_or_give_another_shape_or_place),
         test_in_folder(an_entry_taken_out_is_gone_and_its_number_is_not_used_again),
         test_in_folder(words_that_make_no_roof_change_nothing),

@@ -211,6 +211,8 @@ static void a_measure_is_shown_in_feet_and_eighths_or_in_metres(void **state)
     g_autofree char *sqft = gb_area_text(1341.64, GB_UNITS_FEET), *m2 = gb_area_text(1341.64, GB_UNITS_METRES);
     assert_string_equal(sqft, "1341.6 sq ft");
     assert_string_equal(m2, "124.64 m²"); /* 1341.64 x 0.09290304 */
+    g_autofree char *squares = gb_squares_text(260.1);
+    assert_string_equal(squares, "2.60"); /* a square is 100 sq ft: US Army EN5156 para. 3-15 */
 }
 
 static void a_pitch_and_a_number_are_shown_without_needless_zeros(void **state)

@@ -429,6 +429,54 @@ static void what_cannot_be_computed_is_refused_in_one_sentence(void **state)
     refused(entry, "what is written for 'up' is no length that a roof has");
 }
 
+/* Whatever is measured, also nonsense: it is refused, or it is a polygon with the area of a trapezoid (half the sum of its level edges times its
+ * height) and finite edges; never a crash, a hang or a number that is none. */
+static void any_measurements_are_refused_or_make_a_trapezoid(void **state)
+{
+    (void)state;
+    GRand *random = g_rand_new_with_seed(1911);
+    guint computed = 0;
+    for (guint i = 0; i < 20000; i++) {
+        g_autoptr(GbRoofEntry) entry = gb_roof_entry_new((GbRoofShape)g_rand_int_range(random, 0, GB_ROOF_SHAPES));
+        gboolean whole = gb_roof_shape_is_whole(entry->shape);
+        entry->face = (GbFace)g_rand_int_range(random, 0, GB_FACES);
+        entry->cut_out = g_rand_int_range(random, 0, 4) == 0;
+        entry->ridge_to_rear = g_rand_boolean(random);
+        if (g_rand_boolean(random)) {
+            entry->left = (GbEdge)g_rand_int_range(random, 0, GB_EDGES);
+            entry->right = (GbEdge)g_rand_int_range(random, 0, GB_EDGES);
+        }
+        for (guint g = 0; g < GB_ROOF_GIVENS; g++)
+            if (g_rand_int_range(random, 0, 3) > 0 && (g == GB_GIVEN_PITCH || (g >= GB_GIVEN_WIDTH) == whole) &&
+                (g != GB_GIVEN_RAKE_OVERHANG || entry->shape == GB_ROOF_GABLE) && (g != GB_GIVEN_GABLET || entry->shape == GB_ROOF_DUTCH_GABLE)) {
+                entry->given[g].text = g_strdup("x");
+                entry->given[g].number = g == GB_GIVEN_PITCH ? g_rand_double_range(random, 0, 24) : g_rand_double_range(random, 1, 900);
+            }
+        GPtrArray *entries = g_ptr_array_new();
+        g_ptr_array_add(entries, g_steal_pointer(&entry));
+        GbRoofSettings settings;
+        gb_roof_settings_init(&settings);
+        g_autoptr(GbRoof) roof = gb_roof_new(entries, &settings);
+        for (guint s = 0; s < roof->slopes->len; s++) {
+            const GbRoofSlope *slope = slope_at(roof, s);
+            double level = 0;
+            computed++;
+            assert_true(slope->n >= 3 && slope->n <= GB_SLOPE_CORNERS);
+            for (guint e = 0; e < slope->n; e++) {
+                guint next = (e + 1) % slope->n;
+                assert_true(isfinite(slope->edges[e].length_in) && slope->edges[e].length_in >= 0);
+                if (fabs(slope->y_in[e] - slope->y_in[next]) < 1e-9)
+                    level += fabs(slope->x_in[e] - slope->x_in[next]);
+            }
+            assert_true(isfinite(slope->area_sqft) && slope->area_sqft > 0);
+            if (slope->n < GB_SLOPE_CORNERS) /* a dutch gable's main slope is two trapezoids */
+                assert_near(slope->area_sqft, level / 2 * slope->up_in / 144, 1e-6 * slope->area_sqft);
+        }
+    }
+    g_rand_free(random);
+    assert_true(computed > 3000);
+}
+
 static void an_entry_that_cannot_be_computed_does_not_spoil_the_others(void **state)
 {
     (void)state;
@@ -754,6 +802,7 @@ int main(void)
         cmocka_unit_test(a_triangle_may_stand_on_its_point_between_two_valleys),
         cmocka_unit_test(a_skylight_comes_off_the_area_and_adds_its_curb),
         cmocka_unit_test(what_cannot_be_computed_is_refused_in_one_sentence),
+        cmocka_unit_test(any_measurements_are_refused_or_make_a_trapezoid),
         cmocka_unit_test(an_entry_that_cannot_be_computed_does_not_spoil_the_others),
         cmocka_unit_test(a_height_that_does_not_fit_run_and_pitch_is_pointed_out),
         cmocka_unit_test(a_height_less_than_its_run_is_pointed_out),

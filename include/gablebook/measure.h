@@ -56,6 +56,8 @@ typedef enum { GB_UNITS_FEET, GB_UNITS_METRES } GbUnits;
 char *gb_length_text(double inches, GbUnits units);
 /* An area: 1341.6 sq ft; 124.64 m². OWNED by the caller. */
 char *gb_area_text(double sqft, GbUnits units);
+/* The same in roofing squares of 100 square feet, without the word: 13.42, 2.60. OWNED by the caller. */
+char *gb_squares_text(double sqft);
 /* A pitch, to two places at most: 6/12, 7.5/12. OWNED by the caller. */
 char *gb_pitch_text(double rise_in_12);
 /* A number with up to that many places (0 to 6), without zeros at its end, the same in every locale: 12.5, 40. OWNED by the caller. */

@@ -11,8 +11,8 @@ const GbCommand gb_cmd_roof = {
     .args = "FOLDER [WHERE SHAPE]",
     .what = "enter what was measured of the roofs, or list areas and lengths",
     .more = "A slope: rectangle, triangle, trapezoid or parallelogram, from eave, ridge and the way straight up the slope, or with its run seen from "
-            "above and its pitch in place of the latter. Left and right are yours as you look at it from outside. A whole roof on a rectangle: gable, "
-            "hip or dutch gable, from the walls' width and depth, the pitch and the overhangs.\n\n"
+            "above and its pitch in place of the latter. Left and right are yours as you look at it from outside. A whole roof on a "
+            "rectangle: gable, hip or dutch gable, from the walls' width and depth, the pitch and the overhangs.\n\n"
             "Lengths: 40ft, 16ft9in, 16'9\", 16 ft 9 1/2 in, 5.1 m. Pitches: 6/12, 7 1/2:12, 32 deg.\n\n"
             "Examples:\n"
             "  gablebook roof FOLDER dwelling hip --width 40ft --depth 30ft --pitch 6/12\n"
@@ -111,12 +111,12 @@ static double amount_of(const GbRoof *measured, gint64 structure, GbRoofQuantity
 static void print_area(const GbRoof *measured, gint64 structure, GbUnits units)
 {
     double area = amount_of(measured, structure, GB_QUANTITY_AREA);
-    g_autofree char *shown = gb_area_text(area, units), *squares = gb_number_text(area / 100, 2);
+    g_autofree char *shown = gb_area_text(area, units), *squares = gb_squares_text(area);
     gb_cli_printf("Area %s = %s squares", shown, squares);
     if (!isnan(measured->settings.waste_percent)) {
         double more = amount_of(measured, structure, GB_QUANTITY_AREA_WITH_WASTE);
         g_autofree char *percent = gb_number_text(measured->settings.waste_percent, 3), *shown_more = gb_area_text(more, units),
-                        *squares_more = gb_number_text(more / 100, 2);
+                        *squares_more = gb_squares_text(more);
         gb_cli_printf("; with %s %% waste %s = %s squares", percent, shown_more, squares_more);
     }
     putchar('\n');

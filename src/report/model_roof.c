@@ -69,7 +69,7 @@ static char *edges_text(const GbRoofSlope *slope)
 static json_t *slope_json(const GbRoof *roof, const GbRoofSlope *slope, guint number)
 {
     g_autofree char *area = gb_area_text(slope->area_sqft, GB_UNITS_FEET), *up = gb_length_text(slope->up_in, GB_UNITS_FEET);
-    g_autofree char *squares = gb_number_text(slope->area_sqft / 100, 2), *edges = edges_text(slope);
+    g_autofree char *squares = gb_squares_text(slope->area_sqft), *edges = edges_text(slope);
     g_autofree char *pitch = isnan(slope->pitch) ? NULL : gb_pitch_text(slope->pitch);
     g_autofree char *band = slope->band < 0 ? NULL : gb_steep_band_text(&roof->settings.bands[slope->band]);
     g_autofree char *label = heading_of(slope->label), *minus_area = g_strconcat(slope->cut_out ? "−" : "", area, NULL),
@@ -105,7 +105,7 @@ static void add_area(json_t *list, const GbRoof *roof, gint64 structure, GbRoofQ
     double area;
     if (!gb_roof_quantity(roof, structure, 0, quantity, &area, NULL))
         return;
-    g_autofree char *shown = gb_area_text(area, GB_UNITS_FEET), *squares = gb_number_text(area / 100, 2);
+    g_autofree char *shown = gb_area_text(area, GB_UNITS_FEET), *squares = gb_squares_text(area);
     g_autofree char *text = g_strdup_printf("%s, %s squares", shown, squares);
     add_pair(list, label, text);
 }

@@ -259,7 +259,8 @@ static void put_edge(const Plan *plan, const Laid *laid, guint e)
     g_string_append(plan->out, "<line");
     put_pair(plan->out, "x1", "y1", a);
     put_pair(plan->out, "x2", "y2", b);
-    g_string_append_printf(plan->out, " %s/>\n", laid->slope->cut_out ? "stroke-width=\"1.2\" stroke-dasharray=\"4 4\"" : line_of(laid->slope->edges[e].kind));
+    const char *line = laid->slope->cut_out ? "stroke-width=\"1.2\" stroke-dasharray=\"4 4\"" : line_of(laid->slope->edges[e].kind);
+    g_string_append_printf(plan->out, " %s/>\n", line);
 }
 
 /* Does the edge's length stand elsewhere already? A line between two slopes is labelled once. */
@@ -376,7 +377,8 @@ static void describe(const Plan *plan)
             const Laid *laid = &g_array_index(section->laid, Laid, s);
             g_autofree char *area = gb_area_text(laid->slope->area_sqft, plan->units);
             g_autofree char *pitch = isnan(laid->slope->pitch) ? g_strdup("pitch not known, drawn as taped") : gb_pitch_text(laid->slope->pitch);
-            g_string_append_printf(text, " %u: %s, %s, %s%s.", laid->number, laid->slope->label, area, pitch, laid->slope->band >= 0 ? ", steep" : "");
+            g_string_append_printf(text, " %u: %s, %s, %s%s.", laid->number, laid->slope->label, area, pitch,
+                                   laid->slope->band >= 0 ? ", steep" : "");
         }
     }
     gb_escape_html(plan->out, text->str, text->len);
@@ -393,7 +395,8 @@ static void begin(const Plan *plan, const char *title)
     gb_escape_html(out, title, strlen(title));
     g_string_append_printf(out, "</title>\n<desc id=\"roof-%" G_GINT64_FORMAT "-desc\">", plan->structure);
     describe(plan);
-    g_string_append_printf(out, "</desc>\n<defs><pattern id=\"roof-%" G_GINT64_FORMAT "-steep\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" "
+    g_string_append_printf(out, "</desc>\n<defs><pattern id=\"roof-%" G_GINT64_FORMAT "-steep\" width=\"9\" height=\"9\" "
+                           "patternUnits=\"userSpaceOnUse\" "
                            "patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"9\" stroke-width=\"1\" stroke-opacity=\"0.35\"/>"
                            "</pattern></defs>\n", plan->structure);
 }

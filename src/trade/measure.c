@@ -282,6 +282,11 @@ char *gb_area_text(double sqft, GbUnits units)
     return g_strconcat(number, metres ? " m²" : " sq ft", NULL);
 }
 
+char *gb_squares_text(double sqft)
+{
+    return format_number("%.2f", sqft / 100);
+}
+
 char *gb_pitch_text(double rise_in_12)
 {
     g_autofree char *rise = gb_number_text(rise_in_12, 2);

@@ -153,30 +153,34 @@ static void check_cut_outs(const GbRoof *roof)
     }
 }
 
-static gboolean is_computed(const GbRoof *roof, const GbRoofEntry *entry)
+/* The index of its first slope; -1: it couldn't be computed. */
+static gint slope_of(const GbRoof *roof, const GbRoofEntry *entry)
 {
     for (guint i = 0; i < roof->slopes->len; i++)
         if (((const GbRoofSlope *)roof->slopes->pdata[i])->entry == entry)
-            return TRUE;
-    return FALSE;
+            return (gint)i;
+    return -1;
 }
 
 static gboolean are_doubles(const GbRoof *roof, const GbRoofEntry *a, const GbRoofEntry *b)
 {
     gboolean whole = gb_roof_shape_is_whole(a->shape) || gb_roof_shape_is_whole(b->shape);
     return whole && !a->cut_out && !b->cut_out && a->structure == b->structure && g_ascii_strcasecmp(a->section, b->section) == 0 &&
-           is_computed(roof, a) && is_computed(roof, b);
+           slope_of(roof, a) >= 0 && slope_of(roof, b) >= 0;
 }
 
-/* A whole roof fills its section: another roof in it would be counted on top. What is cut out of it belongs there. */
+/* A whole roof fills its section: another roof in it would be counted on top. What is cut out of it belongs there. One line for each entry
+ * that came on top. */
 static void check_doubles(const GbRoof *roof)
 {
-    for (guint i = 0; i < roof->entries->len; i++)
-        for (guint j = i + 1; j < roof->entries->len; j++) {
+    for (guint j = 1; j < roof->entries->len; j++)
+        for (guint i = 0; i < j; i++) {
             const GbRoofEntry *a = roof->entries->pdata[i], *b = roof->entries->pdata[j];
-            if (are_doubles(roof, a, b))
-                gb_roof_fault(roof->faults, a->structure, -1, -1, "roof entries %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT
-                              " are both in the section '%s', which a whole roof fills alone: both are counted", a->id, b->id, a->section);
+            if (!are_doubles(roof, a, b))
+                continue;
+            gb_roof_fault(roof->faults, a->structure, slope_of(roof, a), slope_of(roof, b), "roof entries %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT
+                          " are both in the section '%s', which a whole roof fills alone: both are counted", a->id, b->id, a->section);
+            break;
         }
 }
 

@@ -98,8 +98,8 @@ static void compare(GPtrArray *faults, const End *a, const End *b)
     double first = a->it->length_in, second = b->it->length_in;
     g_autofree char *one = gb_length_text(first, GB_UNITS_FEET), *two = gb_length_text(second, GB_UNITS_FEET);
     if (gb_roof_differ(first, second)) {
-        gb_roof_fault(faults, a->of->structure, a->slope, b->slope, "the %s between %s and %s is %s on the one and %s on the other", word, a->of->label,
-                      b->of->label, one, two);
+        gb_roof_fault(faults, a->of->structure, a->slope, b->slope, "the %s between %s and %s is %s on the one and %s on the other", word,
+                      a->of->label, b->of->label, one, two);
         return;
     }
     first = rise_of(a), second = rise_of(b);

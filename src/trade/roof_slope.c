@@ -224,8 +224,8 @@ static gboolean close_by_kind(Shape *shape, double both, GError **error)
 static gboolean find_sides(Shape *shape, GError **error)
 {
     double both = shape->eave - shape->ridge, left = lean_of(shape, shape->left), right = lean_of(shape, shape->right);
-    gboolean left_straight = is_straight(shape->entry->left), right_straight = is_straight(shape->entry->right), measured = !isnan(left) || !isnan(right);
-    gboolean rectangle = shape->entry->shape == GB_ROOF_RECTANGLE;
+    gboolean left_straight = is_straight(shape->entry->left), right_straight = is_straight(shape->entry->right);
+    gboolean rectangle = shape->entry->shape == GB_ROOF_RECTANGLE, measured = !isnan(left) || !isnan(right);
     /* A rake beside a hip goes straight up: all the lean is the hip's. */
     if (isnan(left) && (rectangle ? measured : left_straight && !right_straight))
         left = 0;

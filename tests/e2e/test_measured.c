@@ -103,6 +103,13 @@ static void contradictions_are_told_when_entered_and_in_the_report(void **state)
     assert_has_not(page, line);
 }
 
+static void a_roof_entered_twice_is_told_at_once(void **state)
+{
+    says(state, "gablebook roof c rear rectangle --eave 40ft --up 16ft --top wall", 0,
+         "> roof entries 1 and 3 are both in the section 'main', which a whole roof fills alone: both are counted\n");
+    says(state, "gablebook roof c --change 3 --section porch", 0, "roof entry 3: rear slope (porch), rectangle, eave 40ft, up 16ft: 640.0 sq ft\n");
+}
+
 static void the_report_has_the_roof_its_drawing_and_the_caution(void **state)
 {
     assert_int_equal(sh(*state, NULL, NULL, "gablebook report c --out a.html && gablebook report c --out b.html && cmp a.html b.html"), 0);
@@ -172,6 +179,7 @@ int main(void)
         test_in_roofs(the_json_carries_the_numbers),
         test_in_roofs(the_list_tells_areas_lengths_and_the_caution),
         test_in_roofs(contradictions_are_told_when_entered_and_in_the_report),
+        test_in_roofs(a_roof_entered_twice_is_told_at_once),
         test_in_roofs(the_report_has_the_roof_its_drawing_and_the_caution),
         test_in_roofs(the_report_with_a_roof_passes_the_html_checker),
         test_in_roofs(the_plan_is_written_whole_or_not_at_all),
