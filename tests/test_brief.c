@@ -1,7 +1,8 @@
 /* test_brief.c -- the page before the visit.
  *
- * Sources of the cautions' numbers: 29 CFR 1926.500(b) (steep: over 4 in 12), 29 CFR 1926.1053 (ladders: a quarter, 3 ft, three points), OSHA's 10 ft from
- * power lines up to 50 kV, extremeweather.unl.edu (30 seconds, 30 minutes). Dogs: common practice, no source.
+ * Sources of the cautions' numbers: 29 CFR 1926.500(b) (steep: over 4 in 12), 29 CFR 1926.1053 (ladders: a quarter, 3
+ * ft, three points), OSHA's 10 ft from power lines up to 50 kV, extremeweather.unl.edu (30 seconds, 30 minutes). Dogs:
+ * common practice, no source.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "claim_support.h"

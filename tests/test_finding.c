@@ -249,7 +249,8 @@ static GbRoof *gable_roof(const GPtrArray *places)
     return gb_roof_new(entries, &settings);
 }
 
-/* Source: a gable of 40 x 30 ft at 6/12 is 1341.64 sq ft, each slope 670.82; eaves 80 ft in all, rakes four of 16.771 ft, ridge 40 ft (recomputed). */
+/* Source: a gable of 40 x 30 ft at 6/12 is 1341.64 sq ft, each slope 670.82; eaves 80 ft in all, rakes four of 16.771
+ * ft, ridge 40 ft (recomputed). */
 static void a_quantity_follows_the_roof_that_was_measured(void **state)
 {
     static const struct { const char *place, *component, *quantity; double amount; GbUnit unit; const char *why; } cases[] = {

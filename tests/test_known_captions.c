@@ -23,7 +23,8 @@ static void caption(GbLog *log, const char *shots, GbTag tag)
     assert_no_error(error);
 }
 
-/* A house: pitch 6/12 all over, one layer, two storeys, four pipe flashings, covering 12 to 15 years old, siding 4 in; 9 hits in the front. */
+/* A house: pitch 6/12 all over, one layer, two storeys, four pipe flashings, covering 12 to 15 years old, siding 4 in;
+ * 9 hits in the front. */
 static GbLog *house(void **state)
 {
     g_autoptr(GError) error = NULL;

@@ -1,7 +1,8 @@
 /* test_quantity.c -- how much: numbers with units, and measurements that are followed.
  *
- * Sources: a square is 100 square feet of roof (US Army EN5156, para. 3-15); a foot is 0.3048 m exactly (international foot, 1959), so a square metre is
- * 10.7639 square feet (recomputed). The codes EA, LF, SF, SQ: common practice, no source.
+ * Sources: a square is 100 square feet of roof (US Army EN5156, para. 3-15); a foot is 0.3048 m exactly (international
+ * foot, 1959), so a square metre is 10.7639 square feet (recomputed). The codes EA, LF, SF, SQ: common practice, no
+ * source.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "test.h"

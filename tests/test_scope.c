@@ -1,7 +1,7 @@
 /* test_scope.c -- the scope sheet: its order, its totals, its three forms.
  *
- * Sources: RFC 4180 (CRLF, quoted fields, doubled quotes); a square is 100 square feet (US Army EN5156, para. 3-15); that formulas run in spreadsheets: OWASP,
- * CSV injection (from memory).
+ * Sources: RFC 4180 (CRLF, quoted fields, doubled quotes); a square is 100 square feet (US Army EN5156, para. 3-15);
+ * that formulas run in spreadsheets: OWASP, CSV injection (from memory).
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "claim_support.h"
@@ -21,7 +21,8 @@ static void add(GbLog *log, GbFindingEdit edit)
     assert_no_error(error);
 }
 
-/* Findings on the roof, at the garage, at the front and on the site, in no order. Figures: 1 is shot 3 (front), 2-4 are shots 1, 2, 4. */
+/* Findings on the roof, at the garage, at the front and on the site, in no order. Figures: 1 is shot 3 (front), 2-4 are
+ * shots 1, 2, 4. */
 static GbLog *claim_with_findings(void **state)
 {
     g_autoptr(GError) error = NULL;

@@ -1,8 +1,8 @@
 /* component.h -- what can be damaged and put right: the components, and the words of what happened and what is to be done.
  *
- * A component is not a subject: a subject is what a photo shows ("Hail hit"), a component is what somebody removes, repairs or pays for
- * ("Shingles"), and several subjects may show one. templates/components.ini lists them; a claim may add its own, or change some, in
- * FOLDER/templates/components.ini. Keys of a section:
+ * A component is not a subject: a subject is what a photo shows ("Hail hit"), a component is what somebody removes,
+ * repairs or pays for ("Shingles"), and several subjects may show one. templates/components.ini lists them; a claim may
+ * add its own, or change some, in FOLDER/templates/components.ini. Keys of a section:
  *
  *     [drip-edge]
  *     name    = Drip edge
@@ -31,8 +31,8 @@ typedef struct GbComponents GbComponents;
 
 /* The components this program was built with. OWNED by the caller. Cannot fail but by a fault of the build. */
 GbComponents *gb_components_builtin(GError **error);
-/* Add those of a file: new ones after the present ones; a section that exists already changes only the keys it gives. GB_ERROR_SYNTAX
- * with file and line; the list is then unchanged. */
+/* Add those of a file: new ones after the present ones; a section that exists already changes only the keys it gives.
+ * GB_ERROR_SYNTAX with file and line; the list is then unchanged. */
 gboolean gb_components_extend(GbComponents *components, const char *path, GError **error);
 
 guint gb_components_size(const GbComponents *components);
@@ -48,9 +48,11 @@ const GbComponent *gb_components_by_subject(const GbComponents *components, cons
 void gb_components_free(GbComponents *components); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbComponents, gb_components_free)
 
-/* What can have damaged a component: hail, wind, water, fire, impact, wear, other; NULL-terminated. Stored as these. BORROWED for ever. */
+/* What can have damaged a component: hail, wind, water, fire, impact, wear, other; NULL-terminated. Stored as these.
+ * BORROWED for ever. */
 const char *const *gb_finding_causes(void);
-/* What can be done about it: remove and replace, repair, detach and reset, clean, none; NULL-terminated. Stored as these. BORROWED for ever. */
+/* What can be done about it: remove and replace, repair, detach and reset, clean, none; NULL-terminated. Stored as
+ * these. BORROWED for ever. */
 const char *const *gb_finding_actions(void);
 /* The action that needs no quantity. */
 #define GB_ACTION_NONE "none"

@@ -1,7 +1,7 @@
 /* finding.h -- what is damaged, by what, what is to be done about it, how much of it, and the shots that prove it.
  *
- * A finding's number is its for ever: never changed, never used again, also after undo. Its quantity is either an amount, or it follows
- * a measurement and changes when that does.
+ * A finding's number is its for ever: never changed, never used again, also after undo. Its quantity is either an
+ * amount, or it follows a measurement and changes when that does.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_FINDING_H
@@ -34,28 +34,29 @@ typedef struct {
 /* All findings in the order of the walk (places as gb_places_load), then by number: array of GbFinding, OWNED by the caller
  * (g_ptr_array_unref). Amounts that follow a measurement are not known yet: gb_findings_follow finds them. */
 GPtrArray *gb_findings_load(GbLog *log, GError **error);
-/* Find the amounts that follow a measurement: of a slope its own, of an elevation those of the slope above it, of a roof or a whole structure
- * those of all its slopes, each in the measurement's unit or the one asked for (SF and SQ only). Fills amount and unit, or not_followed. places and roof
- * BORROWED for the call. */
+/* Find the amounts that follow a measurement: of a slope its own, of an elevation those of the slope above it, of a
+ * roof or a whole structure those of all its slopes, each in the measurement's unit or the one asked for (SF and SQ
+ * only). Fills amount and unit, or not_followed. places and roof BORROWED for the call. */
 void gb_findings_follow(const GPtrArray *findings, const GPtrArray *places, const GbRoof *roof);
 /* The finding of that number, or NULL. BORROWED from the array. O(n). */
 GbFinding *gb_findings_by_number(const GPtrArray *findings, gint64 number);
 
-/* Whether a finding says all that a price needs: cause, action and, unless that is none, an amount. What it does not say, in words ("no cause, no
- * quantity"), OWNED by the caller; NULL when it says all. */
+/* Whether a finding says all that a price needs: cause, action and, unless that is none, an amount. What it does not
+ * say, in words ("no cause, no quantity"), OWNED by the caller; NULL when it says all. */
 char *gb_finding_lacks(const GbFinding *finding);
 /* "13.42 SQ (squares)", "12 LF"; "not measured yet (drip edge)"; "" when nothing was said. OWNED by the caller. */
 char *gb_finding_quantity_text(const GbFinding *finding);
 /* Name of its component, as a person reads it: the id where the list has none of that id any more. BORROWED from either. */
 const char *gb_finding_component_name(const GbFinding *finding, const GbComponents *components);
 
-/* Findings as JSON: an array of {"number", "place", "component", "cause", "action", "quantity" (as typed), "amount", "unit", "measure", "why_no_amount",
- * "note", "shots": [..]}. Unknown is null. OWNED by the caller (json_decref). */
+/* Findings as JSON: an array of {"number", "place", "component", "cause", "action", "quantity" (as typed), "amount",
+ * "unit", "measure", "why_no_amount", "note", "shots": [..]}. Unknown is null. OWNED by the caller (json_decref). */
 json_t *gb_findings_json(const GPtrArray *findings, const GPtrArray *places, const GbComponents *components);
 
 /* --- the verb --- */
 
-/* What a person says of a finding (abbreviations by word.h). NULL leaves a thing as it is, "" takes it back. Text BORROWED for the call. */
+/* What a person says of a finding (abbreviations by word.h). NULL leaves a thing as it is, "" takes it back. Text
+ * BORROWED for the call. */
 typedef struct {
     const char *place;     /* can't be taken back */
     const char *component; /* likewise */
@@ -66,12 +67,13 @@ typedef struct {
     const char *more_shots, *fewer_shots; /* these too; these no longer */
 } GbFindingEdit;
 
-/* Write down a finding; one change in the history. Where place or component is not said, the shots tell: their place, and the
- * component that their subject usually shows, if all agree.
+/* Write down a finding; one change in the history. Where place or component is not said, the shots tell: their place,
+ * and the component that their subject usually shows, if all agree.
  *   number   the finding's number; may be NULL
- *   summary  "finding 3: rear slope, Shingles; hail; remove and replace; 13.42 SQ; shots 45-48", OWNED by the caller; may be NULL
- * GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR of its words, GB_ERROR_TOO_LARGE; GB_ERROR_STATE when place or component is neither said nor to be told from the shots.
- * Nothing was changed on failure; so below. */
+ *   summary  "finding 3: rear slope, Shingles; hail; remove and replace; 13.42 SQ; shots 45-48", OWNED by the caller;
+ *     may be NULL
+ * GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR of its words, GB_ERROR_TOO_LARGE; GB_ERROR_STATE when place or component is
+ * neither said nor to be told from the shots. Nothing was changed on failure; so below. */
 gboolean gb_finding_add(GbLog *log, const GbFindingEdit *edit, gint64 *number, char **summary, GError **error);
 /* Change one. GB_ERROR_UNKNOWN: there is none of that number. */
 gboolean gb_finding_change(GbLog *log, gint64 number, const GbFindingEdit *edit, char **summary, GError **error);

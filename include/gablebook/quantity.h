@@ -31,9 +31,10 @@ typedef struct {
 } GbQuantity;
 
 /* Understand a quantity as typed.
- *   usual, usual_measure   the unit a plain number is in (NONE: then it is refused), and what '=' alone means (NULL: refused)
- * Whole numbers only for EA; at most 1 000 000 of anything. Metres and square metres become LF and SF. FALSE with GB_ERROR_SYNTAX, which shows
- * how one can be written; *quantity is then untouched. */
+ *   usual, usual_measure   the unit a plain number is in (NONE: then it is refused), and what '=' alone means (NULL:
+ *     refused)
+ * Whole numbers only for EA; at most 1 000 000 of anything. Metres and square metres become LF and SF. FALSE with
+ * GB_ERROR_SYNTAX, which shows how one can be written; *quantity is then untouched. */
 gboolean gb_quantity_parse(const char *text, GbUnit usual, const char *usual_measure, GbQuantity *quantity, GError **error);
 void gb_quantity_clear(GbQuantity *quantity);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(GbQuantity, gb_quantity_clear)

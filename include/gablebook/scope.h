@@ -1,7 +1,7 @@
 /* scope.h -- the scope sheet: what is to be done where and how much of it, for whoever prices the work.
  *
- * The findings in the order of structures and places, with quantities, units and the figures of the photo report that prove them. Pure functions
- * of a dossier: same log, same templates, same version, same bytes.
+ * The findings in the order of structures and places, with quantities, units and the figures of the photo report that
+ * prove them. Pure functions of a dossier: same log, same templates, same version, same bytes.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_SCOPE_H
@@ -14,8 +14,9 @@ G_BEGIN_DECLS
 /* The sheet as JSON (docs/scope-sheet.md). OWNED by the caller (json_decref). */
 json_t *gb_scope_json(const GbDossier *dossier);
 
-/* The lines as CSV by RFC 4180: a head, then a record a finding, CRLF line ends, UTF-8. Text that a spreadsheet would run as a formula is
- * defused (escape.h); lists of numbers are separated by semicolons, for a spreadsheet would read 3-7 as a date. OWNED by the caller (g_free). */
+/* The lines as CSV by RFC 4180: a head, then a record a finding, CRLF line ends, UTF-8. Text that a spreadsheet would
+ * run as a formula is defused (escape.h); lists of numbers are separated by semicolons, for a spreadsheet would read
+ * 3-7 as a date. OWNED by the caller (g_free). */
 char *gb_scope_csv(const GbDossier *dossier);
 
 /* Write the sheet as one HTML file that needs nothing else, all or nothing.

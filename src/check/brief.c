@@ -1,8 +1,9 @@
 /* brief.c -- before the visit, on one page. See brief.h.
  *
- * A requirement is said once, under a heading that names all places it applies to; requirements with the same heading stand together, the
- * property first, then walls, structures, rooms, slopes, and at last what holds for every finding. The cautions are reminders with their sources,
- * not instructions: who may do what on a roof is for local codes and licensed practice to say.
+ * A requirement is said once, under a heading that names all places it applies to; requirements with the same heading
+ * stand together, the property first, then walls, structures, rooms, slopes, and at last what holds for every finding.
+ * The cautions are reminders with their sources, not instructions: who may do what on a roof is for local codes and
+ * licensed practice to say.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/brief.h>
@@ -12,7 +13,8 @@
 #define COLUMNS_MIN 40
 #define PRACTICE "common practice, no source"
 
-/* Sources as printed there: the numbers are OSHA's for construction work, quoted as a caution and not as anybody's legal duty. */
+/* Sources as printed there: the numbers are OSHA's for construction work, quoted as a caution and not as anybody's
+ * legal duty. */
 static const struct {
     const char *what, *text, *source;
 } cautions[] = {
@@ -41,7 +43,8 @@ static gboolean fits(const GbRequirement *r, const GbPlace *place)
            (r->structures[0] == NULL || g_strv_contains((const char *const *)r->structures, place->structure_kind));
 }
 
-/* "front slope, rear slope, garage left slope": where a requirement applies; NULL where that is nowhere. OWNED by the caller. */
+/* "front slope, rear slope, garage left slope": where a requirement applies; NULL where that is nowhere. OWNED by the
+ * caller. */
 static char *labels_of(const GbDossier *dossier, const GbRequirement *r)
 {
     g_autoptr(GPtrArray) labels = g_ptr_array_new();
@@ -98,7 +101,8 @@ static json_t *groups_json(const GbDossier *dossier)
         for (guint i = 0; i < gb_checklist_size(dossier->checklist); i++) {
             const GbRequirement *r = gb_checklist_peek(dossier->checklist, i);
             g_autofree char *title = heading_of(dossier, r);
-            if (phase_of(r) != phase || title == NULL || r->facts[0] != NULL || r->needs_written || r->needs_measured || !is_for_causes(r, dossier->claim->cause))
+            gboolean photos = r->facts[0] == NULL && !r->needs_written && !r->needs_measured;
+            if (phase_of(r) != phase || title == NULL || !photos || !is_for_causes(r, dossier->claim->cause))
                 continue;
             json_array_append_new(json_object_get(group_for(groups, title), "items"),
                                   json_pack("{s:s, s:b, s:b}", "what", r->what, "required", r->required, "value", r->needs_value));
@@ -119,7 +123,8 @@ static void add_measure(json_t *measure, gboolean required, const char *text)
     json_array_append_new(measure, json_pack("{s:s, s:b}", "what", text, "required", required));
 }
 
-/* "roof covering, layers" of all requirements that ask for facts of these places; NULL when none does. OWNED by the caller. */
+/* "roof covering, layers" of all requirements that ask for facts of these places; NULL when none does. OWNED by the
+ * caller. */
 static char *facts_of(const GbDossier *dossier, const char *labels, gboolean required)
 {
     g_autoptr(GString) names = g_string_new(NULL);
@@ -173,7 +178,8 @@ static json_t *cautions_json(void)
 {
     json_t *list = json_array();
     for (gsize i = 0; i < G_N_ELEMENTS(cautions); i++)
-        json_array_append_new(list, json_pack("{s:s, s:s, s:s}", "what", cautions[i].what, "text", cautions[i].text, "source", cautions[i].source));
+        json_array_append_new(list, json_pack("{s:s, s:s, s:s}", "what", cautions[i].what, "text", cautions[i].text,
+                                              "source", cautions[i].source));
     return list;
 }
 
@@ -198,7 +204,8 @@ json_t *gb_brief_json(const GbDossier *dossier)
 
 /* --- the page --- */
 
-/* Append a paragraph, broken at blanks; further lines are indented by so many columns. What comes from the claim is made harmless. */
+/* Append a paragraph, broken at blanks; further lines are indented by so many columns. What comes from the claim is
+ * made harmless. */
 static void add_paragraph(GString *out, const char *text, guint indent, guint columns)
 {
     g_autofree char *safe = gb_escape_terminal(text);
@@ -228,7 +235,8 @@ static void add_cautions(GString *out, const json_t *brief, guint columns)
     const json_t *caution;
     g_string_append(out, "Take care\n");
     json_array_foreach(json_object_get(brief, "cautions"), i, caution) {
-        g_autofree char *line = g_strdup_printf("  %s: %s (%s)", text_of(caution, "what"), text_of(caution, "text"), text_of(caution, "source"));
+        g_autofree char *line = g_strdup_printf("  %s: %s (%s)", text_of(caution, "what"), text_of(caution, "text"),
+                                                text_of(caution, "source"));
         add_paragraph(out, line, 4, columns);
     }
     g_autofree char *last = g_strconcat("  ", text_of(brief, "last_word"), NULL);
@@ -237,7 +245,8 @@ static void add_cautions(GString *out, const json_t *brief, guint columns)
 
 static void add_item(GString *out, const json_t *item, const char *more, guint columns)
 {
-    g_autofree char *line = g_strdup_printf("  %s %s%s", json_is_true(json_object_get(item, "required")) ? "[ ]" : "( )", text_of(item, "what"), more);
+    const char *box = json_is_true(json_object_get(item, "required")) ? "[ ]" : "( )";
+    g_autofree char *line = g_strdup_printf("  %s %s%s", box, text_of(item, "what"), more);
     add_paragraph(out, line, 6, columns);
 }
 

@@ -22,8 +22,8 @@ static json_t *finding_json(const GbFinding *finding, const GPtrArray *places, c
         "action", text_or_null(finding->action), "quantity", text_or_null(finding->quantity),
         "amount", isnan(finding->amount) ? json_null() : json_real(finding->amount),
         "unit", text_or_null(finding->unit == GB_UNIT_NONE ? NULL : gb_unit_code(finding->unit)),
-        "measure", text_or_null(finding->measure), "why_no_amount", text_or_null(finding->not_followed), "note", text_or_null(finding->note),
-        "shots", shots);
+        "measure", text_or_null(finding->measure), "why_no_amount", text_or_null(finding->not_followed),
+        "note", text_or_null(finding->note), "shots", shots);
 }
 
 json_t *gb_findings_json(const GPtrArray *findings, const GPtrArray *places, const GbComponents *components)

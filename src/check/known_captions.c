@@ -1,8 +1,10 @@
-/* known_captions.c -- captions in a person's own words, held against what is known: gb_knowledge_read_captions, see known.h.
+/* known_captions.c -- captions in a person's own words, held against what is known: gb_knowledge_read_captions, see
+ * known.h.
  *
- * A caption is held against the value of its own photo first, then against the facts and test squares of its place. Only what can't both be true is
- * a contradiction: a caption may count fewer pipe flashings than the roof has, for it speaks of one picture, but not more; a length counts only where
- * the photo's subject proves that very fact, and only when the caption names one length.
+ * A caption is held against the value of its own photo first, then against the facts and test squares of its place.
+ * Only what can't both be true is a contradiction: a caption may count fewer pipe flashings than the roof has, for it
+ * speaks of one picture, but not more; a length counts only where the photo's subject proves that very fact, and only
+ * when the caption names one length.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/known.h>
@@ -79,7 +81,8 @@ static const GbSaid *said_of_value(const Reading *reading, double *within)
     return NULL;
 }
 
-/* What the photo's own value speaks to; NULL where nothing. That the value itself differs from a fact is told already (known.c). */
+/* What the photo's own value speaks to; NULL where nothing. That the value itself differs from a fact is told already
+ * (known.c). */
 static const GbSaid *read_value(const Reading *reading)
 {
     double within;
@@ -163,7 +166,8 @@ static void read_hits(const Reading *reading, const GbSaid *settled)
 
 /* --- the whole --- */
 
-void gb_knowledge_read_captions(GbKnowledge *knowledge, const GPtrArray *places, const GPtrArray *shots, const GbCatalogue *catalogue)
+void gb_knowledge_read_captions(GbKnowledge *knowledge, const GPtrArray *places, const GPtrArray *shots,
+                                const GbCatalogue *catalogue)
 {
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = shots->pdata[i];
@@ -171,7 +175,8 @@ void gb_knowledge_read_captions(GbKnowledge *knowledge, const GPtrArray *places,
         if (shot->caption == NULL || shot->left_out || place == NULL)
             continue;
         g_autoptr(GPtrArray) said = gb_said(shot->caption);
-        const Reading reading = { knowledge, shot, place, shot->subject != NULL ? gb_catalogue_by_id(catalogue, shot->subject) : NULL, said };
+        const GbSubject *subject = shot->subject != NULL ? gb_catalogue_by_id(catalogue, shot->subject) : NULL;
+        const Reading reading = { knowledge, shot, place, subject, said };
         const GbSaid *settled = read_value(&reading);
         for (guint k = 0; k < gb_factlist_size(knowledge->list); k++)
             read_fact(&reading, gb_factlist_peek(knowledge->list, k), settled);

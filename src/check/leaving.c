@@ -1,8 +1,8 @@
 /* leaving.c -- what is still to be done before driving away. See leaving.h.
  *
- * Everything that may belong into the list becomes a stop with a place in the walk: lines of the check, points to look at again, faults of the roof's
- * measurements. Sorted, the stops are turned into items; what says the same thing several times (the facts of one place, a finding
- * that no photo proves) is one item.
+ * Everything that may belong into the list becomes a stop with a place in the walk: lines of the check, points to look
+ * at again, faults of the roof's measurements. Sorted, the stops are turned into items; what says the same thing
+ * several times (the facts of one place, a finding that no photo proves) is one item.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/leaving.h>
@@ -187,12 +187,14 @@ static void free_item(gpointer data)
 }
 
 /* The item that this stop only adds to, or NULL. before: the last item and the line it came from. */
-static GbLeavingItem *joined(const GbDossier *dossier, const Stop *stop, GHashTable *unproved, GbLeavingItem *before, const Stop *before_stop)
+static GbLeavingItem *joined(const GbDossier *dossier, const Stop *stop, GHashTable *unproved, GbLeavingItem *before,
+                             const Stop *before_stop)
 {
     const GbCheckLine *line = stop->line;
     if (line != NULL && is_unproved(dossier, line))
         return g_hash_table_lookup(unproved, &line->finding);
-    gboolean facts = line != NULL && line->fact != NULL && before != NULL && before_stop->line != NULL && before_stop->line->fact != NULL;
+    gboolean facts = line != NULL && line->fact != NULL && before != NULL && before_stop->line != NULL &&
+                     before_stop->line->fact != NULL;
     return facts && strcmp(before->stop, stop->title) == 0 && before->required == !stop->can_wait ? before : NULL;
 }
 

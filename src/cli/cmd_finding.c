@@ -9,8 +9,8 @@ const GbCommand gb_cmd_finding = {
     .args = "FOLDER [add | change NUMBER | remove NUMBER | components]",
     .what = "write down what is damaged, by what, what is to be done, how much, and which shots prove it; or list it",
     .more = "Causes: hail, wind, water, fire, impact, wear, other. Actions: remove and replace, repair, detach and reset, clean, none.\n\n"
-            "A quantity is a number with EA (each), LF (linear feet), SF (square feet) or SQ (squares), or = and a measurement that it follows: "
-            "'= squares', '= drip edge'; '=' alone takes what is usual for the component. Place and component may be left out where the "
+            "A quantity is a number with EA (each), LF (linear feet), SF (square feet) or SQ (squares), or = and a measurement "
+            "that it follows: '= squares', '= drip edge'; '=' alone takes what is usual for the component. Place and component may be left out where the "
             "shots tell them. An empty text takes a thing back.\n\n"
             "Examples:\n  gablebook finding FOLDER add --shots 13-16 --cause hail --action replace --quantity 2\n"
             "  gablebook finding FOLDER add --place 'rear slope' --component shingles --cause wind --quantity '= squares' --shots 48-50\n"
@@ -71,13 +71,14 @@ static int list_components(const char *folder)
     if (components == NULL)
         return gb_cli_fail(error);
     g_autoptr(GPtrArray) cells = g_ptr_array_new();
-    static const char *const head[] = { "component", "unit", "= follows" };
+    static const char *const head[] = { "component", "unit", "which is", "= follows" };
     for (gsize i = 0; i < G_N_ELEMENTS(head); i++)
         g_ptr_array_add(cells, (char *)head[i]);
     for (guint i = 0; i < gb_components_size(components); i++) {
         const GbComponent *component = gb_components_peek(components, i);
         g_ptr_array_add(cells, component->name);
         g_ptr_array_add(cells, (char *)gb_unit_code(component->unit));
+        g_ptr_array_add(cells, (char *)gb_unit_name(component->unit));
         g_ptr_array_add(cells, component->measure != NULL ? component->measure : (char *)"");
     }
     gb_cli_table(cells, G_N_ELEMENTS(head));
@@ -127,8 +128,8 @@ static int do_deed(char **words, Deed deed, const char *as, const GbFindingEdit 
 static int finding(int argc, char **argv)
 {
     static const char *const deeds[DEEDS] = { "list", "add", "change", "remove", "components" };
-    g_autofree char *place = NULL, *component = NULL, *cause = NULL, *action = NULL, *quantity = NULL, *note = NULL, *shots = NULL, *more = NULL,
-                    *fewer = NULL, *as = NULL;
+    g_autofree char *place = NULL, *component = NULL, *cause = NULL, *action = NULL, *quantity = NULL, *note = NULL;
+    g_autofree char *shots = NULL, *more = NULL, *fewer = NULL, *as = NULL;
     gboolean as_json = FALSE;
     GOptionEntry entries[] = {
         { "place", 0, 0, G_OPTION_ARG_STRING, &place, "where: front, 'rear slope', 'garage left' ...", "PLACE" },

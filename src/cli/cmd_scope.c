@@ -8,8 +8,8 @@ const GbCommand gb_cmd_scope = {
     .name = "scope",
     .args = "FOLDER",
     .what = "the scope sheet: what is to be done where, and how much of it, for whoever prices the work",
-    .more = "Without an option it is shown here. HTML goes to FOLDER/reports/scope-sheet.html unless --out says another file; CSV (RFC 4180) and JSON are "
-            "printed unless --out names a file. Figures are those of the photo report.",
+    .more = "Without an option it is shown here. HTML goes to FOLDER/reports/scope-sheet.html unless --out says another file; "
+            "CSV (RFC 4180) and JSON are printed unless --out names a file. Figures are those of the photo report.",
     .run = scope,
 };
 

@@ -56,7 +56,8 @@ static gboolean load_rows(GbLog *log, GPtrArray *findings, GError **error)
         GbFinding *finding = read_finding(stmt);
         g_ptr_array_add(findings, finding);
         /* NULL columns of a hostile database must not reach code that relies on the schema's NOT NULL. */
-        if (finding->component == NULL || (!isnan(finding->amount) && (finding->unit == GB_UNIT_NONE || !(finding->amount > 0)))) {
+        gboolean measured = !isnan(finding->amount);
+        if (finding->component == NULL || (measured && (finding->unit == GB_UNIT_NONE || !(finding->amount > 0)))) {
             g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a finding (%" G_GINT64_FORMAT ") that makes no sense",
                         gb_log_folder(log), finding->number);
             return FALSE;
@@ -88,7 +89,8 @@ static gboolean load_shots(GbLog *log, const GPtrArray *findings, GError **error
 static gint compare_by_walk(gconstpointer a, gconstpointer b, gpointer rank)
 {
     const GbFinding *left = *(const GbFinding *const *)a, *right = *(const GbFinding *const *)b;
-    guint first = GPOINTER_TO_UINT(g_hash_table_lookup(rank, &left->place)), second = GPOINTER_TO_UINT(g_hash_table_lookup(rank, &right->place));
+    guint first = GPOINTER_TO_UINT(g_hash_table_lookup(rank, &left->place));
+    guint second = GPOINTER_TO_UINT(g_hash_table_lookup(rank, &right->place));
     if (first != second)
         return first < second ? -1 : 1;
     return (left->number > right->number) - (left->number < right->number);

@@ -1,6 +1,7 @@
 /* finding_follow.c -- the amounts of findings that follow a measurement of the roof: gb_findings_follow, see finding.h.
  *
- * Nothing of this is stored: it is worked out at every load, so a finding changes with what was measured and there is one truth.
+ * Nothing of this is stored: it is worked out at every load, so a finding changes with what was measured and there is
+ * one truth.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/finding.h>
@@ -25,8 +26,8 @@ static const GbPlace *find_slope(const GPtrArray *places, gint64 structure, GbFa
     return NULL;
 }
 
-/* Which part of a roof a place speaks of: a slope of itself, an elevation of the slope above it (its gutter hangs at that eave), the
- * roof and the structure as a whole of all slopes. slope 0: all. */
+/* Which part of a roof a place speaks of: a slope of itself, an elevation of the slope above it (its gutter hangs at
+ * that eave), the roof and the structure as a whole of all slopes. slope 0: all. */
 static gboolean part_of(const GbPlace *place, const GPtrArray *places, gint64 *slope, GError **error)
 {
     const GbPlace *above;

@@ -1,4 +1,5 @@
-/* found.c -- findings as the report and the scope sheet tell them, with the figures that prove them and the other way round.
+/* found.c -- findings as the report and the scope sheet tell them, with the figures that prove them and the other way
+ * round.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report-private.h"

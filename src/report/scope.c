@@ -1,7 +1,7 @@
 /* scope.c -- the scope sheet as JSON, CSV and HTML. See scope.h.
  *
- * Totals add up only what is the same: one component, one action, one unit. Square feet and squares are one unit in two spellings and are added
- * in the component's own; pieces of different things are never added.
+ * Totals add up only what is the same: one component, one action, one unit. Square feet and squares are one unit in two
+ * spellings and are added in the component's own; pieces of different things are never added.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report-private.h"
@@ -68,7 +68,8 @@ static json_t *totals_json(const GbDossier *dossier)
         const Total *total = &g_array_index(totals, Total, i);
         const GbComponent *component = gb_components_by_id(dossier->components, total->component);
         g_autofree char *quantity = gb_quantity_text(total->amount, total->unit);
-        json_t *item = json_pack("{s:f, s:s, s:i}", "amount", total->amount, "unit", gb_unit_code(total->unit), "findings", (int)total->findings);
+        json_t *item = json_pack("{s:f, s:s, s:i}", "amount", total->amount, "unit", gb_unit_code(total->unit),
+                                 "findings", (int)total->findings);
         gb_put_text(item, "component", component != NULL ? component->name : total->component);
         gb_put_text(item, "action", total->action);
         gb_put_text(item, "quantity", quantity);
@@ -184,7 +185,8 @@ static void add_line(GString *out, const char *structure, const json_t *line)
     if (exact != NULL)
         g_ascii_formatd(amount, sizeof amount, "%.2f", json_real_value(exact));
     g_snprintf(number, sizeof number, "%" JSON_INTEGER_FORMAT, json_integer_value(json_object_get(line, "number")));
-    g_autofree char *shots = semicolons(json_object_get(line, "shots")), *figures = semicolons(json_object_get(line, "figures_list"));
+    g_autofree char *shots = semicolons(json_object_get(line, "shots"));
+    g_autofree char *figures = semicolons(json_object_get(line, "figures_list"));
     add_field(out, number);
     add_field(out, structure);
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)

@@ -52,7 +52,8 @@ static gpointer component_copy(gconstpointer data, gpointer unused)
     (void)unused;
     const GbComponent *from = data;
     GbComponent *component = g_new0(GbComponent, 1);
-    *component = (GbComponent){ g_strdup(from->id), g_strdup(from->name), from->unit, g_strdup(from->measure), g_strdupv(from->seen) };
+    *component = (GbComponent){ g_strdup(from->id), g_strdup(from->name), from->unit, g_strdup(from->measure),
+                                g_strdupv(from->seen) };
     return component;
 }
 
@@ -116,7 +117,8 @@ static GbComponent *add(GPtrArray *list, const GbIni *ini, const char *id, GErro
 {
     g_autofree char *shown = gb_quote(id);
     if (!gb_is_id(id)) {
-        gb_ini_fail(ini, id, NULL, error, "%s can't name a component; use lower-case letters, digits and single hyphens, %d at most", shown, GB_ID_MAX_BYTES);
+        gb_ini_fail(ini, id, NULL, error, "%s can't name a component; use lower-case letters, digits and single hyphens, %d at most",
+                    shown, GB_ID_MAX_BYTES);
         return NULL;
     }
     if (gb_ini_get(ini, id, "name") == NULL || gb_ini_get(ini, id, "unit") == NULL) {

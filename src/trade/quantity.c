@@ -1,7 +1,8 @@
 /* quantity.c -- how much. See quantity.h.
  *
- * As in measure.c: the text is brought to plain letters, then one pattern a spelling takes the whole of it or nothing. Units are told
- * apart by their patterns alone; what is written as a length (feet and inches, metres) is left to the parser of lengths.
+ * As in measure.c: the text is brought to plain letters, then one pattern a spelling takes the whole of it or nothing.
+ * Units are told apart by their patterns alone; what is written as a length (feet and inches, metres) is left to the
+ * parser of lengths.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/quantity.h>
@@ -16,10 +17,13 @@
 #define SF_PER_SQ 100.0
 #define SF_PER_M2 (1 / 0.09290304) /* a foot is 0.3048 m exactly */
 #define IN_PER_FT 12.0
+#define WHAT_UNIT "of what unit? EA (each), LF (linear feet), SF (square feet) or SQ (squares)"
 #define HOW "write it like 12 LF, 3.5 SQ, 1,250 SF, 2 EA, or = and a measurement (= area, = drip edge)"
 
 /* 1,250 and 1,250.5 too: people write areas so. */
-#define NUMBER "([0-9]{1,3}(?:,[0-9]{3})+(?:\\.[0-9]{1,6})?|[0-9]{1,7}(?:\\.[0-9]{1,6})?|\\.[0-9]{1,6}|(?:[0-9]{1,6}[ -])?[0-9]{1,3}/[0-9]{1,3})"
+#define NUMBER \
+    "([0-9]{1,3}(?:,[0-9]{3})+(?:\\.[0-9]{1,6})?|[0-9]{1,7}(?:\\.[0-9]{1,6})?|\\.[0-9]{1,6}|" \
+    "(?:[0-9]{1,6}[ -])?[0-9]{1,3}/[0-9]{1,3})"
 
 static const struct {
     const char *code, *name, *spellings; /* a pattern of plain lower-case letters */
@@ -76,7 +80,8 @@ static gboolean fail(const char *text, const char *what, GError **error)
 /* NUMBER and a unit spelt as in spellings. */
 static gboolean match(const char *text, const char *spellings, double *number)
 {
-    g_autofree char *pattern = g_strdup_printf("^" NUMBER "%s%s%s$", *spellings != '\0' ? " ?(?:" : "", spellings, *spellings != '\0' ? ")" : "");
+    gboolean bare = *spellings == '\0';
+    g_autofree char *pattern = g_strdup_printf("^" NUMBER "%s%s%s$", bare ? "" : " ?(?:", spellings, bare ? "" : ")");
     g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
     g_autoptr(GMatchInfo) found = NULL;
     if (!g_regex_match(regex, text, 0, &found))
@@ -117,7 +122,7 @@ static gboolean parse_amount(const char *text, const char *letters, GbUnit usual
     GbQuantity found = { .amount = NAN };
     if (!find_unit(letters, usual, &found)) {
         double bare;
-        return fail(text, match(letters, "", &bare) ? "of what unit? EA (each), LF (linear feet), SF (square feet) or SQ (squares)" : HOW, error);
+        return fail(text, match(letters, "", &bare) ? WHAT_UNIT : HOW, error);
     }
     if (!(found.amount > 0)) /* NAN too: 1/0 */
         return fail(text, "it must be more than nothing; where there is nothing to do, the action is none", error);

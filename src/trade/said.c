@@ -17,7 +17,8 @@
 #define WHOLE "(?:[0-9]{1,4}|no|zero|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)"
 #define RISE "(?:[0-9]{1,2} [0-9]/[0-9]{1,2}|[0-9]{1,2}(?:\\.[0-9]{1,3})?)"
 
-static const char *const number_words[] = { "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve" };
+static const char *const number_words[] = { "zero", "one", "two",   "three", "four", "five",   "six",
+                                            "seven", "eight", "nine", "ten",  "eleven", "twelve" };
 
 static double whole_of(const char *word)
 {
@@ -53,7 +54,8 @@ static void each(GPtrArray *all, const char *letters, const char *pattern, Hear 
     g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
     g_autoptr(GMatchInfo) match = NULL;
     for (gboolean found = g_regex_match(regex, letters, 0, &match); found; found = g_match_info_next(match, NULL)) {
-        g_autofree char *whole = g_match_info_fetch(match, 0), *first = g_match_info_fetch(match, 1), *second = g_match_info_fetch(match, 2);
+        g_autofree char *whole = g_match_info_fetch(match, 0), *first = g_match_info_fetch(match, 1);
+        g_autofree char *second = g_match_info_fetch(match, 2);
         hear(all, whole, first, second != NULL ? second : "");
     }
 }

@@ -1,6 +1,7 @@
 /* finding.c -- the verb finding: what is damaged, by what, what is to be done, how much. See finding.h.
  *
- * A person's words are understood into a finding in memory, against the claim as it is inside the change; then the whole of it is stored.
+ * A person's words are understood into a finding in memory, against the claim as it is inside the change; then the
+ * whole of it is stored.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/finding.h>
@@ -50,8 +51,8 @@ static gboolean set_word(char **kept, const char *text, const char *const *words
 static gboolean clean(const char *text, gsize max_bytes, const char *what, char **kept, GError **error)
 {
     if (strlen(text) > max_bytes) {
-        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "a %s of %" G_GSIZE_FORMAT " bytes; at most %" G_GSIZE_FORMAT " are kept; nothing was changed",
-                    what, strlen(text), max_bytes);
+        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "a %s of %" G_GSIZE_FORMAT " bytes; at most %" G_GSIZE_FORMAT
+                    " are kept; nothing was changed", what, strlen(text), max_bytes);
         return FALSE;
     }
     g_autofree char *one_line = g_strdelimit(g_strdup(text), "\r\n\t", ' ');
@@ -120,7 +121,8 @@ static gboolean set_shots(GbFinding *finding, const GbFindingEdit *edit, const G
 {
     if (edit->shots != NULL)
         g_array_set_size(finding->shots, 0);
-    return change_shots(finding->shots, edit->shots, TRUE, shots, error) && change_shots(finding->shots, edit->more_shots, TRUE, shots, error) &&
+    return change_shots(finding->shots, edit->shots, TRUE, shots, error) &&
+           change_shots(finding->shots, edit->more_shots, TRUE, shots, error) &&
            change_shots(finding->shots, edit->fewer_shots, FALSE, shots, error);
 }
 
@@ -165,7 +167,7 @@ static gboolean set_place(GbFinding *finding, const char *text, const GbDossier 
     if (text == NULL && (finding->place = place_of_shots(finding, dossier->shots)) != 0)
         return TRUE;
     g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: say where it is, with its place; nothing was changed",
-                text != NULL ? "a finding needs a place" : finding->shots->len > 0 ? "its shots have no place in common" : "a finding needs a place");
+                text == NULL && finding->shots->len > 0 ? "its shots have no place in common" : "a finding needs a place");
     return FALSE;
 }
 
@@ -238,7 +240,8 @@ gboolean gb_finding_add(GbLog *log, const GbFindingEdit *edit, gint64 *number, c
     if (dossier == NULL)
         return FALSE;
     if (dossier->findings->len >= FINDINGS_MAX) {
-        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "the claim has %u findings; it can't have more; nothing was changed", dossier->findings->len);
+        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "the claim has %u findings; it can't have more; nothing was changed",
+                    dossier->findings->len);
         return FALSE;
     }
     GbFinding *finding = g_new0(GbFinding, 1);
@@ -258,7 +261,8 @@ static GbFinding *find(const GbDossier *dossier, gint64 number, GError **error)
 {
     GbFinding *finding = gb_findings_by_number(dossier->findings, number);
     if (finding == NULL)
-        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "there is no finding %" G_GINT64_FORMAT " in this claim; nothing was changed", number);
+        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "there is no finding %" G_GINT64_FORMAT " in this claim; nothing was changed",
+                    number);
     return finding;
 }
 

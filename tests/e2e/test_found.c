@@ -9,7 +9,8 @@
 
 #define HOSTILE "<b>\"two\"</b>, =1+1 \xE2\x80\xAE"
 
-/* Run a line in the test's folder; its exit status must be this, and what it says, on both channels, must hold part. OWNED by the caller. */
+/* Run a line in the test's folder; its exit status must be this, and what it says, on both channels, must hold part.
+ * OWNED by the caller. */
 static char *says_at(void **state, const char *script, int status, const char *part, int line)
 {
     g_autofree char *out = NULL, *err = NULL;
