@@ -18,8 +18,8 @@ typedef struct {
 } GbScene;
 
 /* The objects that README.md describes, without "board" and "version". OWNED by the caller; NULL with error. */
-json_t *gb_claim_json(const GbScene *scene, GError **error);
-json_t *gb_shot_json(const GbScene *scene, guint i);
+json_t *gb_board_claim_json(const GbScene *scene, GError **error);
+json_t *gb_board_shot_json(const GbScene *scene, guint i);
 
 /* Absent is an absent member. */
 void gb_json_text(json_t *object, const char *key, const char *text); /* NULL and "" are absent */

@@ -114,7 +114,7 @@ static void add_shot(GbBoard *board, const GbScene *scene, guint i, const GbBoar
     const GbBoardShot *before = find_number(previous, shot->number);
     gboolean same;
     GbBoardShot now = { .number = shot->number, .orientation = shot->exif.orientation };
-    now.text = keep_text(gb_shot_json(scene, i), before == NULL ? NULL : before->text, &same);
+    now.text = keep_text(gb_board_shot_json(scene, i), before == NULL ? NULL : before->text, &same);
     now.changed_at = same && before != NULL ? before->changed_at : board->version;
     now.sha256 = before != NULL ? g_ref_string_acquire(before->sha256) : g_ref_string_new(shot->sha256);
     now.stored_name = before != NULL ? g_ref_string_acquire(before->stored_name) : g_ref_string_new(shot->stored_name);
@@ -157,7 +157,7 @@ static void note_gone(GbBoard *board, const GbBoard *previous)
 static gboolean fill(GbBoard *board, GbScene *scene, const GbBoard *previous, GError **error)
 {
     gboolean same;
-    json_t *claim = gb_claim_json(scene, error);
+    json_t *claim = gb_board_claim_json(scene, error);
     if (claim == NULL)
         return FALSE;
     board->claim = keep_text(claim, previous == NULL ? NULL : previous->claim, &same);

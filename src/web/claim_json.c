@@ -287,7 +287,7 @@ static json_t *pairs_json(const GbCameras *cameras)
     return array;
 }
 
-json_t *gb_claim_json(const GbScene *scene, GError **error)
+json_t *gb_board_claim_json(const GbScene *scene, GError **error)
 {
     const GbDossier *dossier = scene->dossier;
     g_autoptr(GbCameras) cameras = gb_cameras_load(scene->log, error);

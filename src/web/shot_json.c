@@ -119,7 +119,7 @@ static void add_marks(json_t *object, const GbShot *shot)
     json_object_set_new(object, "marks", array);
 }
 
-json_t *gb_shot_json(const GbScene *scene, guint i)
+json_t *gb_board_shot_json(const GbScene *scene, guint i)
 {
     const GbShot *shot = scene->dossier->shots->pdata[i];
     json_t *object = gb_decided_shot(shot);
