@@ -5,6 +5,7 @@
 #define GABLEBOOK_WORK_PRIVATE_H
 
 #include <gablebook/edit.h>
+#include <jansson.h>
 
 /* Put an edit's words into a claim in memory, understood; all texts but the checklist, whose existence depends on the folder, are
  * validated. The claim may be half changed on failure: throw it away. */
@@ -37,5 +38,13 @@ typedef struct {
  * over; what can't be looked at is found as well, and says so when it is read. paths NULL-terminated. Array of GbFound, OWNED by
  * the caller (g_ptr_array_unref). */
 GPtrArray *gb_scan(const char *const *paths);
+
+/* For "is it still so?" (decided.h): the members of was that are not so in now (NULL: there is none) go to conflicts. fields: those it
+ * may have, NULL-terminated; shot 0: it is of no shot. FALSE with GB_ERROR_SYNTAX for a was that can't be one. */
+gboolean gb_decided_compare(const json_t *was, const json_t *now, const char *const *fields, gint64 shot, json_t *conflicts, GError **error);
+void gb_decided_conflict(json_t *conflicts, gint64 shot, const char *field, json_t *was, json_t *now);
+/* FALSE with GB_ERROR_STALE where there are conflicts: "shot 3: place was changed meanwhile, and 4 things more; nothing was changed"; whose: for
+ * what is of no shot. */
+gboolean gb_decided_settle(const json_t *conflicts, const char *whose, GError **error);
 
 #endif
