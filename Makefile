@@ -12,9 +12,12 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson
-BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev
-TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson pangocairo cairo-pdf fontconfig libqpdf
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev \
+                  libcairo2-dev libpango1.0-dev libqpdf-dev
+TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata \
+                  qpdf poppler-utils fonts-dejavu-core fonts-noto-core
+BENCH_PACKAGES := libvips-tools imagemagick
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---

@@ -1,0 +1,145 @@
+/* page.c -- the HTML page: a model, a template, and the pictures poured in between. One picture at a time passes through memory.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report-private.h"
+
+#include <gablebook/builtin.h>
+#include <gablebook/error.h>
+#include <gablebook/file.h>
+
+#define TEMPLATES "templates/report"
+#define TEMPLATE_MAX_BYTES (1u << 20)
+
+/* --- templates --- */
+
+/* One template file: the claim's own before the program's. NULL without error: neither has it. */
+static char *template_text(const GbLog *log, const char *file, GError **error)
+{
+    g_autofree char *own = gb_log_path(log, "templates", "report", file, NULL);
+    if (g_file_test(own, G_FILE_TEST_EXISTS))
+        return gb_file_read_text(own, TEMPLATE_MAX_BYTES, error);
+    g_autofree char *builtin = g_build_filename(TEMPLATES, file, NULL);
+    return gb_builtin_text(builtin, error);
+}
+
+/* A page of its own, no part of others: one reader's template can't spoil another's. */
+static gboolean is_main(const char *name)
+{
+    static const char *const mains[] = { "photo-report.html", "reviewer-sheet.html", "insured-summary.html", NULL };
+    return g_strv_contains(mains, name);
+}
+
+/* Every other file beside the main template is a partial of its name: {{> figure.html}}. */
+static gboolean add_partials(GbTemplate *template, const GbLog *log, GError **error)
+{
+    g_auto(GStrv) names = gb_builtin_names(TEMPLATES);
+    for (guint i = 0; names[i] != NULL; i++) {
+        if (is_main(names[i]))
+            continue;
+        g_autofree char *text = template_text(log, names[i], error);
+        GbTemplate *partial = text != NULL ? gb_template_parse(names[i], text, error) : NULL;
+        if (partial == NULL)
+            return FALSE;
+        gb_template_add_partial(template, names[i], partial);
+    }
+    return TRUE;
+}
+
+GbTemplate *gb_page_load(const GbLog *log, const char *path, const char *main, GError **error)
+{
+    g_autofree char *text = path != NULL ? gb_file_read_text(path, TEMPLATE_MAX_BYTES, error) : template_text(log, main, error);
+    if (text == NULL)
+        return NULL;
+    g_autoptr(GbTemplate) template = gb_template_parse(path != NULL ? path : main, text, error);
+    if (template == NULL || !add_partials(template, log, error))
+        return NULL;
+    return g_steal_pointer(&template);
+}
+
+/* --- what the program writes into it --- */
+
+static gboolean write_uri(const char *type, GBytes *bytes, GbTemplateSink sink, gpointer sink_user, GError **error)
+{
+    g_autofree char *head = g_strdup_printf("data:%s;base64,", type);
+    g_autofree char *text = g_base64_encode(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes));
+    return sink(head, strlen(head), sink_user, error) && sink(text, strlen(text), sink_user, error);
+}
+
+/* The template's {{picture}}: a data: URI of the figure it stands in. */
+static gboolean write_picture(const json_t *figure, GbTemplateSink sink, gpointer sink_user, gpointer user, GError **error)
+{
+    const GbPictures *pictures = user;
+    const json_t *shot = json_object_get(figure, "shot");
+    if (shot == NULL || pictures == NULL)
+        return TRUE; /* {{picture}} outside of a figure; or only measuring */
+    g_autoptr(GBytes) bytes = gb_pictures_get(pictures, json_integer_value(shot), error);
+    return bytes != NULL && write_uri("image/jpeg", bytes, sink, sink_user, error);
+}
+
+/* {{logo}}, likewise. */
+static gboolean write_logo(const json_t *context, GbTemplateSink sink, gpointer sink_user, gpointer user, GError **error)
+{
+    const GbLetterhead *letterhead = user;
+    (void)context;
+    return letterhead->logo == NULL || write_uri(letterhead->logo_type, letterhead->logo, sink, sink_user, error);
+}
+
+static gboolean render(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
+                       GbTemplateSink sink, gpointer user, GError **error)
+{
+    const GbTemplateFunction functions[] = {
+        { "picture", write_picture, (gpointer)pictures },
+        { "logo", write_logo, (gpointer)letterhead },
+    };
+    return gb_template_render(page, model, functions, G_N_ELEMENTS(functions), sink, user, error);
+}
+
+/* --- sinks --- */
+
+typedef struct {
+    GbFileWriter *out; /* NULL: only count */
+    GString *buffer;   /* a template comes in small pieces */
+    gint64 bytes;
+} Sink;
+
+#define BUFFER_BYTES (256u << 10)
+
+static gboolean flush(Sink *sink, GError **error)
+{
+    gboolean ok = sink->out == NULL || gb_file_writer_add(sink->out, sink->buffer->str, sink->buffer->len, error);
+    g_string_truncate(sink->buffer, 0);
+    return ok;
+}
+
+static gboolean take(const char *text, gsize n, gpointer user, GError **error)
+{
+    Sink *sink = user;
+    sink->bytes += (gint64)n;
+    if (sink->buffer->len + n > BUFFER_BYTES && !flush(sink, error))
+        return FALSE;
+    if (n > BUFFER_BYTES)
+        return sink->out == NULL || gb_file_writer_add(sink->out, text, n, error);
+    g_string_append_len(sink->buffer, text, (gssize)n);
+    return TRUE;
+}
+
+gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, gint64 *bytes, GError **error)
+{
+    g_autoptr(GString) buffer = g_string_new(NULL);
+    Sink sink = { NULL, buffer, 0 };
+    gboolean ok = render(page, model, letterhead, NULL, take, &sink, error);
+    *bytes = sink.bytes;
+    return ok;
+}
+
+gboolean gb_page_write(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
+                       const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
+{
+    g_autoptr(GbFileWriter) out = gb_file_writer_new(path, 0644, error);
+    g_autoptr(GString) buffer = g_string_sized_new(BUFFER_BYTES);
+    Sink sink = { out, buffer, 0 };
+    if (out == NULL || !render(page, model, letterhead, pictures, take, &sink, error) || !flush(&sink, error))
+        return FALSE;
+    *bytes = sink.bytes;
+    return (max_bytes > 0 && sink.bytes > max_bytes) || gb_file_writer_finish(out, error);
+}
