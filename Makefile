@@ -17,7 +17,7 @@ BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev 
                   libcairo2-dev libpango1.0-dev libqpdf-dev
 TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata \
                   qpdf poppler-utils fonts-dejavu-core fonts-noto-core
-BENCH_PACKAGES := libvips-tools imagemagick
+BENCH_PACKAGES := libvips-tools imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -51,7 +51,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest check suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos bench-suggest bench-report check suites headers install uninstall clean help need need-test test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -63,6 +63,7 @@ help:
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
 	@echo 'make bench-suggest   measure the suggestions (a minute or two)'
+	@echo 'make bench-report    measure the reports against vipsthumbnail (some minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -137,6 +138,12 @@ $(BENCH): $(OUT)/tests/bench/bench_suggest.o $(OUT)/tests/inspection.o $(LIB)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@
 bench-suggest: need $(BENCH)
 	@$(BENCH) --truth demo-photos/truth.csv $(BENCH_ARGS)
+
+# How fast reports are built, against vipsthumbnail on the same photos; prints, and holds nothing up.
+bench-report:
+	@sh .ci/need $(BUILD_PACKAGES) $(BENCH_PACKAGES)
+	@$(MAKE) --no-print-directory all
+	@sh tests/bench/bench_report.sh $(PROGRAM) demo-photos $(BUILD)/bench-report
 
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)

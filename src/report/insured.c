@@ -117,9 +117,9 @@ static void add_found_at(const Summary *summary, json_t *table, const GbPlace *p
         json_t *cell = g_hash_table_lookup(rows, subject->id);
         if (cell == NULL) {
             json_t *row = gb_table_row(table);
-            gb_table_cell(row, g_hash_table_size(rows) == 0 ? place->title : NULL);
-            gb_table_note(gb_table_cell(row, subject->name), subject->plain);
-            cell = gb_table_cell(row, NULL);
+            gb_table_cell(table, row, place->title);
+            gb_table_note(gb_table_cell(table, row, subject->name), subject->plain);
+            cell = gb_table_cell(table, row, NULL);
             g_hash_table_insert(rows, subject->id, cell);
         }
         gb_table_figure(cell, figure);
@@ -180,23 +180,32 @@ static json_t *paragraphs(const char *text)
     return list;
 }
 
+/* A list in an object of its own, so that a template can ask whether there is one. TAKES list; an empty one is left out. */
+static void put_list(json_t *model, const char *key, const char *inner, json_t *list)
+{
+    if (json_array_size(list) > 0)
+        json_object_set_new(model, key, json_pack("{s:O}", inner, list));
+    json_decref(list);
+}
+
 json_t *gb_insured_model(const GbDossier *dossier, const json_t *model, const char *next)
 {
     g_autoptr(GHashTable) figure_of = g_hash_table_new(g_int64_hash, g_int64_equal);
     g_autoptr(GHashTable) subjects = g_hash_table_new(g_str_hash, g_str_equal);
     Summary summary = { .dossier = dossier, .next_figure = 1, .figure_of = figure_of, .subjects = subjects };
     json_t *shown = chapters(&summary, model), *found = found_table(&summary);
-    json_t *result = json_pack("{s:O, s:O, s:{s:o}, s:[], s:o, s:o, s:o, s:{s:i}}", "program", json_object_get(model, "program"),
+    json_t *result = json_pack("{s:O, s:O, s:{s:o}, s:[], s:o, s:{s:i}}", "program", json_object_get(model, "program"),
                                "title", json_object_get(model, "title"), "claim", "facts", facts(json_object_get(model, "claim")),
-                               "tables", "chapters", shown, "glossary", glossary(&summary), "next", paragraphs(next),
-                               "counts", "figures", (int)summary.next_figure - 1);
+                               "tables", "chapters", shown, "counts", "figures", (int)summary.next_figure - 1);
     gb_put_text(result, "label", "Summary for the insured");
     gb_put_text(result, "statement", "This summary tells what was seen and photographed at the property. It is not a decision about coverage "
-                                     "and promises no payment: the insurance company decides about both and tells you itself.");
+                                     "and promises no payment: the insurance company decides both, and tells you itself.");
     if (gb_table_rows(found) > 0)
         json_array_append(json_object_get(result, "tables"), found);
     else
         gb_put_text(result, "nothing_found", "No photo in this summary shows damage.");
     json_decref(found);
+    put_list(result, "glossary", "words", glossary(&summary));
+    put_list(result, "next", "paragraphs", paragraphs(next));
     return result;
 }

@@ -18,6 +18,7 @@
 typedef enum {
     GB_STYLE_TITLE,   /* h1 */
     GB_STYLE_CHAPTER, /* h2 */
+    GB_STYLE_SHEET,   /* h2 of a sheet that must be short */
     GB_STYLE_PART,    /* h3, italic */
     GB_STYLE_BODY,
     GB_STYLE_CAPTION,
@@ -111,8 +112,8 @@ double gb_pdf_logo(GbPdf *pdf, double x, double y, double width, double height);
 /* --- pdf_table.c --- */
 
 void gb_pdf_table(GbPdf *pdf, const json_t *table);
-/* Pairs of label and value, three to a row. */
-void gb_pdf_facts(GbPdf *pdf, const json_t *facts);
+/* Pairs of label and value, so many to a row, at most 5. */
+void gb_pdf_facts(GbPdf *pdf, const json_t *facts, guint per_row);
 
 /* --- pdf_story.c --- */
 
@@ -123,8 +124,9 @@ void gb_pdf_story(GbPdf *pdf);
 
 /* What cairo can't write: language, descriptions of figures, title in the window; and an identifier that depends on the content alone.
  *   alts   in the order of the figures
+ *   beside a PDF in the same folder: addresses "BESIDE#NAME" become links to a name in it; NULL: there are none
  *   from, to   paths; to is written anew */
-gboolean gb_pdf_finish(const char *from, const char *to, const GPtrArray *alts, GError **error);
+gboolean gb_pdf_finish(const char *from, const char *to, const GPtrArray *alts, const char *beside, GError **error);
 
 /* Text of a member, NULL when absent. BORROWED. */
 static inline const char *gb_text_of(const json_t *object, const char *key)

@@ -131,7 +131,7 @@ gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const ch
     g_free(pdf.about);
 
     const char *to = gb_file_writer_aside(finished);
-    ok = ok && gb_pdf_finish(gb_file_writer_aside(drawn), to, alts, error);
+    ok = ok && gb_pdf_finish(gb_file_writer_aside(drawn), to, alts, gb_text_of(model, "figures_in"), error);
     *bytes = ok ? size_of(to) : 0;
     return ok && ((max_bytes > 0 && *bytes > max_bytes) || gb_file_writer_finish(finished, error));
 }

@@ -1,5 +1,5 @@
-/* pdf_finish.c -- what cairo 1.16 leaves out of a PDF, put in by libqpdf: language, descriptions of pictures, the title in the
- * window's bar, an identifier made from the content. Pictures pass through untouched, and not through memory.
+/* pdf_finish.c -- what cairo 1.16 leaves out of a PDF, put in by libqpdf: language, descriptions of pictures, links into
+ * another PDF, the title in the window's bar, an identifier made from the content. Pictures pass through untouched, and not through memory.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
@@ -11,6 +11,7 @@ typedef struct {
     qpdf_data qpdf;
     const GPtrArray *alts;
     guint next;
+    const char *beside;
 } Finish;
 
 /* Give every Figure of the structure tree its description, in the order of the document. */
@@ -44,6 +45,40 @@ static void describe_figures(Finish *finish, qpdf_oh node, int depth)
     }
 }
 
+/* An action that opens an address "BESIDE#NAME" becomes one that goes to that name in that file (ISO 32000-1, 12.6.4.3). */
+static void turn_link(const Finish *finish, qpdf_oh action)
+{
+    qpdf_data qpdf = finish->qpdf;
+    if (!qpdf_oh_is_dictionary(qpdf, action) || !qpdf_oh_has_key(qpdf, action, "/URI"))
+        return;
+    qpdf_oh uri = qpdf_oh_get_key(qpdf, action, "/URI");
+    g_autofree char *address = g_strdup(qpdf_oh_get_string_value(qpdf, uri));
+    gsize n = strlen(finish->beside);
+    qpdf_oh_release(qpdf, uri);
+    if (strncmp(address, finish->beside, n) != 0 || address[n] != '#')
+        return;
+    qpdf_oh_remove_key(qpdf, action, "/URI");
+    qpdf_oh_replace_key(qpdf, action, "/S", qpdf_oh_new_name(qpdf, "/GoToR"));
+    qpdf_oh_replace_key(qpdf, action, "/F", qpdf_oh_new_string(qpdf, finish->beside));
+    qpdf_oh_replace_key(qpdf, action, "/D", qpdf_oh_new_string(qpdf, address + n + 1));
+}
+
+static void turn_links(const Finish *finish)
+{
+    qpdf_data qpdf = finish->qpdf;
+    int pages = finish->beside != NULL ? qpdf_get_num_pages(qpdf) : 0;
+    for (int p = 0; p < pages; p++) {
+        qpdf_oh page = qpdf_get_page_n(qpdf, (size_t)p);
+        qpdf_oh annotations = qpdf_oh_get_key(qpdf, page, "/Annots");
+        int n = qpdf_oh_is_array(qpdf, annotations) ? qpdf_oh_get_array_n_items(qpdf, annotations) : 0;
+        for (int i = 0; i < n; i++) {
+            qpdf_oh link = qpdf_oh_get_array_item(qpdf, annotations, i);
+            if (qpdf_oh_is_dictionary(qpdf, link))
+                turn_link(finish, qpdf_oh_get_key(qpdf, link, "/A"));
+        }
+    }
+}
+
 static void put_preferences(qpdf_data qpdf, qpdf_oh root)
 {
     qpdf_oh preferences = qpdf_oh_new_dictionary(qpdf);
@@ -70,6 +105,7 @@ static gboolean finish(Finish *finish, const char *from, const char *to, GError 
     put_preferences(qpdf, root);
     qpdf_oh tree = qpdf_oh_get_key(qpdf, root, "/StructTreeRoot");
     describe_figures(finish, tree, 0);
+    turn_links(finish);
     if (qpdf_init_write(qpdf, to) >= QPDF_ERRORS)
         return fail(qpdf, error);
     qpdf_set_deterministic_ID(qpdf, QPDF_TRUE);
@@ -78,9 +114,9 @@ static gboolean finish(Finish *finish, const char *from, const char *to, GError 
     return qpdf_write(qpdf) < QPDF_ERRORS || fail(qpdf, error);
 }
 
-gboolean gb_pdf_finish(const char *from, const char *to, const GPtrArray *alts, GError **error)
+gboolean gb_pdf_finish(const char *from, const char *to, const GPtrArray *alts, const char *beside, GError **error)
 {
-    Finish work = { .qpdf = qpdf_init(), .alts = alts };
+    Finish work = { .qpdf = qpdf_init(), .alts = alts, .beside = beside };
     gboolean ok = finish(&work, from, to, error);
     qpdf_cleanup(&work.qpdf);
     return ok;

@@ -99,7 +99,8 @@ void gb_pdf_link_figure(GbPdf *pdf, gint64 number, double x, double y, double wi
         gb_pdf_link(pdf, id, x, y, width, height);
         return;
     }
-    g_autofree char *target = g_strdup_printf("file='%s' dest='%s'", file, id);
+    /* cairo 1.16 crashes on links to a name in another file; pdf_finish.c makes that of this. */
+    g_autofree char *target = g_strdup_printf("uri='%s#%s'", file, id);
     link_to(pdf, target, x, y, width, height);
 }
 

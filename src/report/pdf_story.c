@@ -10,12 +10,19 @@ static double width_of(const GbPdf *pdf)
     return pdf->right - pdf->left;
 }
 
+/* The reviewer's: short at all costs. */
+static gboolean is_sheet(const GbPdf *pdf)
+{
+    return json_object_get(pdf->model, "verdict") != NULL;
+}
+
 /* --- headings --- */
 
 /* A hairline, a heading, a bookmark, a name. keep: room for what must not be parted from it. Returns the bookmark. */
 static int put_chapter(GbPdf *pdf, const char *id, const char *title, const char *count, double keep)
 {
-    pdf->y += pdf->y > pdf->top ? 8 : 0;
+    gboolean sheet = is_sheet(pdf);
+    pdf->y += pdf->y > pdf->top ? (sheet ? 3 : 8) : 0;
     gb_pdf_need(pdf, 34 + keep);
     gb_pdf_name(pdf, id, pdf->left, pdf->y - 4);
     gb_pdf_rule(pdf, GB_INK, 0.4, pdf->left, pdf->y, pdf->right, pdf->y);
@@ -26,7 +33,8 @@ static int put_chapter(GbPdf *pdf, const char *id, const char *title, const char
         right = gb_pdf_layout_width(layout);
         gb_pdf_show(pdf, "P", layout, GB_SOFT, pdf->right - right, pdf->y + 8);
     }
-    pdf->y += gb_pdf_put(pdf, "H2", GB_STYLE_CHAPTER, GB_INK, title, pdf->left, pdf->y, width_of(pdf) - right - 12) + 7;
+    pdf->y += gb_pdf_put(pdf, "H2", sheet ? GB_STYLE_SHEET : GB_STYLE_CHAPTER, GB_INK, title, pdf->left, pdf->y,
+                         width_of(pdf) - right - 12) + (sheet ? 3 : 7);
     return gb_pdf_bookmark(pdf, CAIRO_PDF_OUTLINE_ROOT, title, id);
 }
 
@@ -81,7 +89,7 @@ static void put_front(GbPdf *pdf)
     pdf->y += gb_pdf_put(pdf, "P", GB_STYLE_LABEL, GB_SOFT, gb_text_of(pdf->model, "label"), pdf->left, pdf->y, width_of(pdf)) + 3;
     gb_pdf_name(pdf, "top", pdf->left, pdf->y);
     pdf->y += gb_pdf_put(pdf, "H1", GB_STYLE_TITLE, GB_INK, gb_text_of(pdf->model, "title"), pdf->left, pdf->y, width_of(pdf)) + 14;
-    gb_pdf_facts(pdf, json_object_get(json_object_get(pdf->model, "claim"), "facts"));
+    gb_pdf_facts(pdf, json_object_get(json_object_get(pdf->model, "claim"), "facts"), is_sheet(pdf) ? 5 : 3);
     put_paragraph(pdf, GB_INK, gb_text_of(pdf->model, "chosen"));
     put_paragraph(pdf, GB_INK, gb_text_of(pdf->model, "statement"));
 
@@ -189,10 +197,10 @@ static void put_attention(GbPdf *pdf)
 static void put_summary(GbPdf *pdf)
 {
     const json_t *summary = json_object_get(pdf->model, "summary");
-    if (json_array_size(summary) == 0 || gb_text_of(pdf->model, "verdict") != NULL)
+    if (json_array_size(summary) == 0 || is_sheet(pdf))
         return;
     put_chapter(pdf, "summary", "Summary", NULL, 60);
-    gb_pdf_facts(pdf, summary);
+    gb_pdf_facts(pdf, summary, 3);
     put_small(pdf, "Times are local. Where a camera’s clock was wrong, its own reading and how that is known stand beside the corrected "
                    "time. Positions, directions and their errors are what the camera wrote into the file; nobody measured them.");
 }
@@ -230,9 +238,9 @@ static void put_contents(GbPdf *pdf)
         put_entry(pdf, gb_text_of(table, "id"), gb_text_of(table, "title"), NULL);
     json_array_foreach(chapters, i, chapter)
         put_entry(pdf, gb_text_of(chapter, "id"), gb_text_of(chapter, "title"), gb_text_of(chapter, "count_text"));
-    if (json_array_size(json_object_get(pdf->model, "glossary")) > 0)
+    if (json_object_get(pdf->model, "glossary") != NULL)
         put_entry(pdf, "words", "Words", NULL);
-    if (json_array_size(json_object_get(pdf->model, "next")) > 0)
+    if (json_object_get(pdf->model, "next") != NULL)
         put_entry(pdf, "next", "What happens next", NULL);
     if (json_object_get(pdf->model, "files") != NULL) {
         g_autofree char *count = g_strdup_printf("%d listed", (int)json_array_size(json_object_get(pdf->model, "files")));
@@ -319,7 +327,7 @@ static void put_chapters(GbPdf *pdf)
 
 static void put_words(GbPdf *pdf)
 {
-    const json_t *words = json_object_get(pdf->model, "glossary"), *word;
+    const json_t *words = json_object_get(json_object_get(pdf->model, "glossary"), "words"), *word;
     gsize i;
     if (json_array_size(words) == 0)
         return;
@@ -339,7 +347,7 @@ static void put_words(GbPdf *pdf)
 
 static void put_next(GbPdf *pdf)
 {
-    const json_t *next = json_object_get(pdf->model, "next"), *paragraph;
+    const json_t *next = json_object_get(json_object_get(pdf->model, "next"), "paragraphs"), *paragraph;
     gsize i;
     if (json_array_size(next) == 0)
         return;
@@ -358,20 +366,20 @@ static void add_file_row(json_t *table, const json_t *file)
     const char *problem = gb_text_of(file, "problem");
     gb_put_text(row, "id", id);
     if (json_object_get(file, "figure") != NULL)
-        gb_table_figure(gb_table_cell(row, NULL), (guint)json_integer_value(json_object_get(file, "figure")));
+        gb_table_figure(gb_table_cell(table, row, NULL), (guint)json_integer_value(json_object_get(file, "figure")));
     else
-        gb_table_note(gb_table_cell(row, NULL), "left out");
-    gb_table_cell(row, shot);
-    json_t *name = gb_table_cell(row, gb_text_of(file, "file"));
+        gb_table_note(gb_table_cell(table, row, NULL), "left out");
+    gb_table_cell(table, row, shot);
+    json_t *name = gb_table_cell(table, row, gb_text_of(file, "file"));
     gb_table_note(name, gb_text_of(file, "sha256"));
     json_object_set_new(json_array_get(json_object_get(name, "parts"), 0), "mono", json_true());
     if (problem != NULL) {
         g_autofree char *text = g_strdup_printf("▲ %s", problem);
         gb_table_part(name, text);
     }
-    json_t *taken = gb_table_cell(row, time != NULL ? gb_text_of(time, "local") : "not stated");
+    json_t *taken = gb_table_cell(table, row, time != NULL ? gb_text_of(time, "local") : "not stated");
     gb_table_note(taken, gb_text_of(time, "zone"));
-    gb_table_cell(row, bytes);
+    gb_table_cell(table, row, bytes);
 }
 
 static void put_files(GbPdf *pdf)
@@ -404,11 +412,15 @@ static void put_files(GbPdf *pdf)
 static void put_imprint(GbPdf *pdf)
 {
     const json_t *program = json_object_get(pdf->model, "program");
-    g_autofree char *text = g_strdup_printf("Made by %s %s from the claim’s log. The pictures here are smaller copies, turned upright; the "
-                                            "originals are kept unchanged in the claim folder.", gb_text_of(program, "name"),
-                                            gb_text_of(program, "version"));
+    const char *beside = gb_text_of(pdf->model, "figures_in");
+    g_autoptr(GString) text = g_string_new(NULL);
+    g_string_printf(text, "Made by %s %s from the claim’s log. ", gb_text_of(program, "name"), gb_text_of(program, "version"));
+    if (beside != NULL)
+        g_string_append_printf(text, "Figures are those of the photo report, %s, in the same folder.", beside);
+    else
+        g_string_append(text, "The pictures here are smaller copies, turned upright; the originals are kept unchanged in the claim folder.");
     pdf->y += 8;
-    put_small(pdf, text);
+    put_small(pdf, text->str);
 }
 
 void gb_pdf_story(GbPdf *pdf)

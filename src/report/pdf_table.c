@@ -228,22 +228,22 @@ void gb_pdf_table(GbPdf *pdf, const json_t *table)
 
 /* --- pairs --- */
 
-#define FACTS_PER_ROW 3
+#define MOST_PER_ROW 5
 
-void gb_pdf_facts(GbPdf *pdf, const json_t *facts)
+void gb_pdf_facts(GbPdf *pdf, const json_t *facts, guint per_row)
 {
-    double width = (pdf->right - pdf->left - (FACTS_PER_ROW - 1) * 18) / FACTS_PER_ROW;
+    double apart = per_row > 3 ? 12 : 18, width = (pdf->right - pdf->left - (per_row - 1) * apart) / per_row;
     gsize n = json_array_size(facts);
-    for (gsize i = 0; i < n; i += FACTS_PER_ROW) {
-        PangoLayout *values[FACTS_PER_ROW] = { NULL };
+    for (gsize i = 0; i < n; i += per_row) {
+        PangoLayout *values[MOST_PER_ROW + 1] = { NULL };
         double height = 0;
-        for (gsize k = 0; k < FACTS_PER_ROW && i + k < n; k++) {
+        for (gsize k = 0; k < MIN(per_row, MOST_PER_ROW) && i + k < n; k++) {
             values[k] = gb_pdf_layout(pdf, GB_STYLE_BODY, gb_text_of(json_array_get(facts, i + k), "value"), width);
             height = MAX(height, gb_pdf_layout_height(values[k]));
         }
         gb_pdf_need(pdf, height + 10);
-        for (gsize k = 0; k < FACTS_PER_ROW && values[k] != NULL; k++) {
-            double x = pdf->left + (double)k * (width + 18);
+        for (gsize k = 0; values[k] != NULL; k++) {
+            double x = pdf->left + (double)k * (width + apart);
             gb_pdf_put(pdf, "P", GB_STYLE_LABEL, GB_SOFT, gb_text_of(json_array_get(facts, i + k), "label"), x, pdf->y, width);
             gb_pdf_show(pdf, "P", values[k], GB_INK, x, pdf->y + 10);
             g_object_unref(values[k]);

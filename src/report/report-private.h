@@ -32,9 +32,9 @@ json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places
 json_t *gb_table_new(const char *id, const char *title, const char *lead);
 /* share: of the width, in relation to the others; numeric: set to the right. */
 void gb_table_column(json_t *table, const char *label, int share, gboolean numeric);
-/* A new row; a new cell at its end; both BORROWED from the table. text may be NULL. */
+/* A new row; a new cell at its end; both BORROWED from the table. Columns come first. text may be NULL. */
 json_t *gb_table_row(json_t *table);
-json_t *gb_table_cell(json_t *row, const char *text);
+json_t *gb_table_cell(const json_t *table, json_t *row, const char *text);
 /* Another part of a cell, after what it has; BORROWED. */
 json_t *gb_table_part(json_t *cell, const char *text);
 /* To the cell's last part: what is said in small letters; a figure that it refers to. */

@@ -75,35 +75,30 @@ static void put_table(Sheet *sheet, json_t *table)
 
 /* --- the checklist --- */
 
-/* Where a line belongs, said once for lines that follow each other. */
-static const char *where(const GbCheckLine *line, const char **last)
-{
-    const char *before = *last;
-    *last = line->group;
-    return g_strcmp0(before, line->group) == 0 ? "" : line->group;
-}
-
 static json_t *lines_table(const char *id, const char *title, const char *lead)
 {
     json_t *table = gb_table_new(id, title, lead);
     gb_table_column(table, "Where", 3, FALSE);
-    gb_table_column(table, "What", 6, FALSE);
+    gb_table_column(table, "What", 7, FALSE);
     return table;
 }
 
 static void put_missing(Sheet *sheet, GbCheckState state, const char *id, const char *title, const char *lead)
 {
     json_t *table = lines_table(id, title, lead);
-    const char *last = NULL;
-    gb_table_column(table, "What is lacking", 4, FALSE);
+    gb_table_column(table, "What is lacking", 3, FALSE);
     for (guint i = 0; i < sheet->dossier->check->lines->len; i++) {
         const GbCheckLine *line = sheet->dossier->check->lines->pdata[i];
         if (line->state != state)
             continue;
         json_t *row = gb_table_row(table);
-        gb_table_cell(row, where(line, &last));
-        gb_table_note(gb_table_cell(row, line->what), line->requirement->why);
-        json_t *lacks = gb_table_cell(row, line->lacks != NULL ? line->lacks : "no shot");
+        gb_table_cell(table, row, line->group);
+        json_t *what = gb_table_cell(table, row, line->what);
+        if (state != GB_CHECK_ADVISED)
+            gb_table_note(what, line->requirement->why);
+        json_t *lacks = gb_table_cell(table, row, line->lacks != NULL ? line->lacks : "no shot");
+        if (line->lacks != NULL && line->shots->len > 0)
+            gb_table_part(lacks, "there:");
         add_figures(sheet, lacks, line->shots);
     }
     put_table(sheet, table);
@@ -112,7 +107,6 @@ static void put_missing(Sheet *sheet, GbCheckState state, const char *id, const 
 static void put_waived(Sheet *sheet)
 {
     json_t *table = lines_table("waived", "Waived", "Required, not possible, and a person said why.");
-    const char *last = NULL;
     gb_table_column(table, "Reason", 4, FALSE);
     for (guint i = 0; i < sheet->dossier->check->lines->len; i++) {
         const GbCheckLine *line = sheet->dossier->check->lines->pdata[i];
@@ -121,9 +115,9 @@ static void put_waived(Sheet *sheet)
         g_autofree char *at = gb_time_text((double)line->waived_at_utc_s);
         g_autofree char *by = g_strdup_printf("%s, %s UTC", line->waived_who, at);
         json_t *row = gb_table_row(table);
-        gb_table_cell(row, where(line, &last));
-        gb_table_cell(row, line->what);
-        gb_table_note(gb_table_cell(row, line->waived_why), by);
+        gb_table_cell(table, row, line->group);
+        gb_table_cell(table, row, line->what);
+        gb_table_note(gb_table_cell(table, row, line->waived_why), by);
     }
     put_table(sheet, table);
 }
@@ -142,12 +136,12 @@ static void put_there(Sheet *sheet)
             continue;
         /* "test square, rear slope" stands under "Rear slope": the place need not be said again. */
         const char *comma = strrchr(line->label, ',');
-        g_autofree char *label = comma != NULL && line->place != 0 ? g_strndup(line->label, (gsize)(comma - line->label))
+        g_autofree char *label = comma != NULL && (line->place != 0 || line->structure != 0) ? g_strndup(line->label, (gsize)(comma - line->label))
                                                                   : g_strdup(line->label);
         if (cell == NULL || g_strcmp0(last, line->group) != 0) {
             json_t *row = gb_table_row(table);
-            gb_table_cell(row, line->group);
-            cell = gb_table_cell(row, label);
+            gb_table_cell(table, row, line->group);
+            cell = gb_table_cell(table, row, label);
             last = line->group;
         } else {
             gb_table_part(cell, label);
@@ -205,8 +199,8 @@ static void add_lost_damage(const Sheet *sheet, json_t *table)
             if (figures == NULL) {
                 g_autofree char *text = g_strdup_printf("%s: damage is shown, but no overview shows where on it", place->title);
                 json_t *row = gb_table_row(table);
-                gb_table_cell(row, text);
-                figures = gb_table_cell(row, NULL);
+                gb_table_cell(table, row, text);
+                figures = gb_table_cell(table, row, NULL);
             }
             add_shot(sheet, figures, shot->number);
         }
@@ -223,8 +217,8 @@ static void add_picked(const Sheet *sheet, json_t *table, const char *text, gboo
             continue;
         if (figures == NULL) {
             json_t *row = gb_table_row(table);
-            gb_table_cell(row, text);
-            figures = gb_table_cell(row, NULL);
+            gb_table_cell(table, row, text);
+            figures = gb_table_cell(table, row, NULL);
         }
         add_shot(sheet, figures, shot->number);
     }
@@ -261,8 +255,8 @@ static void add_weak_shots(const Sheet *sheet, json_t *table)
             continue;
         g_autofree char *text = g_strdup_printf("Weak photo: %s", shot->weak);
         json_t *row = gb_table_row(table);
-        gb_table_cell(row, text);
-        add_shot(sheet, gb_table_cell(row, NULL), shot->number);
+        gb_table_cell(table, row, text);
+        add_shot(sheet, gb_table_cell(table, row, NULL), shot->number);
     }
 }
 
@@ -287,10 +281,10 @@ static void put_doubts(Sheet *sheet)
         const GbDoubt *doubt = doubts->pdata[i];
         g_autofree char *text = g_strconcat("S", doubt->text + 1, NULL); /* "shot 12 lies ...": a sentence of its own */
         json_t *row = gb_table_row(table);
-        json_t *cell = gb_table_cell(row, text);
+        json_t *cell = gb_table_cell(table, row, text);
         if (figure_of(sheet, doubt->number) == 0)
             gb_table_note(cell, "left out of the report");
-        add_shot(sheet, gb_table_cell(row, NULL), doubt->number);
+        add_shot(sheet, gb_table_cell(table, row, NULL), doubt->number);
     }
     put_table(sheet, table);
 }
@@ -333,9 +327,9 @@ static void add_entry(json_t *table, const GbHistoryEntry *entry)
     g_autofree char *at = gb_time_text((double)entry->at_utc_s);
     g_autofree char *what = g_strdup_printf("%s: %s", entry->verb, entry->summary);
     json_t *row = gb_table_row(table);
-    gb_table_cell(row, at);
-    gb_table_cell(row, entry->who);
-    gb_table_cell(row, what);
+    gb_table_cell(table, row, at);
+    gb_table_cell(table, row, entry->who);
+    gb_table_cell(table, row, what);
 }
 
 /* "3 structure, 54 tag" of the entries first ... last - 1. OWNED by the caller. */
@@ -371,9 +365,9 @@ static void add_days(json_t *table, const GPtrArray *entries)
         g_autofree char *changes = gb_count_text(next - first, "change", "changes");
         g_autofree char *verbs = count_verbs(entries, first, next);
         json_t *row = gb_table_row(table);
-        gb_table_cell(row, day);
-        gb_table_cell(row, entry->who);
-        gb_table_note(gb_table_cell(row, changes), verbs);
+        gb_table_cell(table, row, day);
+        gb_table_cell(table, row, entry->who);
+        gb_table_note(gb_table_cell(table, row, changes), verbs);
     }
 }
 
@@ -433,7 +427,12 @@ static void put_remarks(json_t *sheet, const Sheet *s, const json_t *model)
         if (!found)
             json_array_append_new(quiet, json_string(said[i].text));
     }
-    if (json_object_get(json_object_get(model, "originals"), "intact") != NULL)
+    const json_t *originals = json_object_get(model, "originals"), *bad = json_object_get(originals, "bad");
+    if (bad != NULL) {
+        g_autofree char *text = g_strdup_printf("▲ %d of %d originals are missing, damaged or changed; the photo report says which.",
+                                                (int)json_integer_value(bad), (int)json_integer_value(json_object_get(originals, "read")));
+        json_array_append_new(quiet, json_string(text));
+    } else if (json_object_get(originals, "intact") != NULL)
         json_array_append_new(quiet, json_string("Every original is byte for byte the file that was taken in (SHA-256)."));
     json_object_set_new(sheet, "remarks", quiet);
 }
@@ -451,7 +450,6 @@ json_t *gb_reviewer_model(const GbDossier *dossier, const json_t *model, const G
     gb_put_text(result, "figures_in", figures_in);
     if (gb_check_complete(dossier->check))
         json_object_set_new(result, "complete", json_true());
-    json_object_set(result, "originals", json_object_get(model, "originals"));
 
     put_missing(&sheet, GB_CHECK_MISSING, "missing", "Missing", "Required by the checklist.");
     put_missing(&sheet, GB_CHECK_WEAK, "weak", "There, but weak", "Required, and there only in photos that are weak as evidence.");

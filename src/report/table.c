@@ -29,10 +29,13 @@ json_t *gb_table_row(json_t *table)
     return row;
 }
 
-json_t *gb_table_cell(json_t *row, const char *text)
+json_t *gb_table_cell(const json_t *table, json_t *row, const char *text)
 {
-    json_t *cell = json_pack("{s:[]}", "parts");
-    json_array_append_new(json_object_get(row, "cells"), cell);
+    json_t *cell = json_pack("{s:[]}", "parts"), *cells = json_object_get(row, "cells");
+    const json_t *column = json_array_get(json_object_get(table, "columns"), json_array_size(cells));
+    if (json_is_true(json_object_get(column, "numeric")))
+        json_object_set_new(cell, "numeric", json_true());
+    json_array_append_new(cells, cell);
     gb_table_part(cell, text);
     return cell;
 }
