@@ -17,7 +17,7 @@ BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev 
                   libcairo2-dev libpango1.0-dev libqpdf-dev
 TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata \
                   qpdf poppler-utils fonts-dejavu-core fonts-noto-core
-BENCH_PACKAGES := libvips-tools imagemagick time
+BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---

@@ -47,6 +47,7 @@ typedef struct {
     double left, right, top, bottom; /* of what is written on */
     double y;                        /* where the next block begins */
     int page, pages;                 /* pages: 0 while measuring */
+    guint on_page;                   /* figures on this page */
     GHashTable *page_of;             /* name -> page, as GINT_TO_POINTER; filled while measuring */
 
     GPtrArray *alts;      /* descriptions of the figures in the order of their tags: char * */
@@ -104,7 +105,7 @@ char *gb_pdf_attribute(const char *name, double value);
 
 /* Draw the figures of a heading, a list of the model, from pdf->y on. */
 void gb_pdf_figures(GbPdf *pdf, const json_t *figures);
-/* How much room the first row of them takes, 0 for none. */
+/* How much room the first row of them takes: 0 for none, a whole page when this page has its photos. */
 double gb_pdf_first_figures(GbPdf *pdf, const json_t *figures);
 /* The logo, at most width x height. Returns the width it takes. */
 double gb_pdf_logo(GbPdf *pdf, double x, double y, double width, double height);

@@ -381,6 +381,12 @@ static guint take_row(GbPdf *pdf, const json_t *figures, gsize i, const Plan *pl
     return n;
 }
 
+/* Whether n more would be more than a page is to have. */
+static gboolean is_full(const GbPdf *pdf, guint n)
+{
+    return pdf->on_page > 0 && pdf->on_page + n > (guint)pdf->options->per_page;
+}
+
 void gb_pdf_figures(GbPdf *pdf, const json_t *figures)
 {
     const Plan plan = make_plan(pdf);
@@ -388,6 +394,8 @@ void gb_pdf_figures(GbPdf *pdf, const json_t *figures)
         Box boxes[3];
         gboolean is_long;
         guint n = take_row(pdf, figures, i, &plan, boxes, &is_long);
+        if (is_full(pdf, n))
+            gb_pdf_need(pdf, G_MAXDOUBLE);
         if (is_long) {
             long_words(pdf, boxes[0].figure, &plan);
         } else if (plan.grid) {
@@ -399,6 +407,7 @@ void gb_pdf_figures(GbPdf *pdf, const json_t *figures)
         }
         for (guint k = 0; k < n; k++)
             box_clear(&boxes[k]);
+        pdf->on_page += n;
         i += n;
     }
 }
@@ -416,5 +425,5 @@ double gb_pdf_first_figures(GbPdf *pdf, const json_t *figures)
                                 : beside(pdf, &boxes[0], &plan, FALSE);
     for (guint k = 0; k < n; k++)
         box_clear(&boxes[k]);
-    return height;
+    return is_full(pdf, n) ? pdf->bottom - pdf->top : height;
 }

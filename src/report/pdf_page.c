@@ -118,6 +118,7 @@ void gb_pdf_begin_page(GbPdf *pdf)
 {
     pdf->page++;
     pdf->y = pdf->top;
+    pdf->on_page = 0;
 }
 
 /* The line that every page has; not part of the structure. */
