@@ -93,6 +93,10 @@ static gboolean choose_shots(Job *job, GError **error)
     g_autoptr(GPtrArray) chosen = gb_list(job->dossier, &filter, error);
     if (chosen == NULL)
         return FALSE;
+    if (chosen->len == 0) {
+        g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "no shot of the claim is among %s; no report was written", job->options->shots);
+        return FALSE;
+    }
     for (guint i = 0; i < job->dossier->shots->len; i++) {
         GbShot *shot = job->dossier->shots->pdata[i];
         shot->left_out = !g_ptr_array_find(chosen, shot, NULL);
