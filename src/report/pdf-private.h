@@ -57,7 +57,8 @@ typedef struct {
 
 /* --- pdf_text.c --- */
 
-void gb_pdf_fonts_init(GbPdf *pdf);
+/* GB_ERROR_STATE when there is no font at all. Clear in either case. */
+gboolean gb_pdf_fonts_init(GbPdf *pdf, GError **error);
 void gb_pdf_fonts_clear(GbPdf *pdf);
 
 /* Text in a style, broken at width (negative: not at all). Whoever is without a font for some of it is warned. OWNED by the caller. */

@@ -124,8 +124,7 @@ gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const ch
     GbPdf pdf = { .options = options, .model = model, .alts = alts,
                   .page_of = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL) };
     set_paper(&pdf);
-    gb_pdf_fonts_init(&pdf);
-    gboolean ok = draw(&pdf, drawn, error);
+    gboolean ok = gb_pdf_fonts_init(&pdf, error) && draw(&pdf, drawn, error);
     gb_pdf_fonts_clear(&pdf);
     g_hash_table_unref(pdf.page_of);
     g_free(pdf.about);

@@ -6,6 +6,9 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
 
+#include <fontconfig/fontconfig.h>
+#include <gablebook/error.h>
+
 #define SERIF "Noto Serif, DejaVu Serif, serif"
 #define SANS "Noto Sans, DejaVu Sans, sans"
 #define MONO "Noto Sans Mono, DejaVu Sans Mono, monospace"
@@ -34,9 +37,21 @@ static const struct {
     [GB_STYLE_MONO] = { MONO, 6.2, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
 };
 
-void gb_pdf_fonts_init(GbPdf *pdf)
+/* Without any, Pango still lists families of its own, and gives boxes of absurd height. */
+static gboolean has_fonts(void)
+{
+    const FcFontSet *fonts = FcInit() ? FcConfigGetFonts(NULL, FcSetSystem) : NULL;
+    return fonts != NULL && fonts->nfont > 0;
+}
+
+gboolean gb_pdf_fonts_init(GbPdf *pdf, GError **error)
 {
     g_autoptr(PangoFontMap) map = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
+    if (!has_fonts()) {
+        g_set_error_literal(error, GB_ERROR, GB_ERROR_STATE, "no font is installed here, and a PDF needs one (Debian: fonts-noto-core, or "
+                            "fonts-dejavu-core at least); nothing was written");
+        return FALSE;
+    }
     pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(map), 72);
     pdf->context = pango_font_map_create_context(map);
     pango_context_set_round_glyph_positions(pdf->context, FALSE);
@@ -57,12 +72,13 @@ void gb_pdf_fonts_init(GbPdf *pdf)
         pango_font_description_set_style(font, styles[i].slant);
         pdf->fonts[i] = font;
     }
+    return TRUE;
 }
 
 void gb_pdf_fonts_clear(GbPdf *pdf)
 {
     for (int i = 0; i < GB_STYLES; i++)
-        pango_font_description_free(pdf->fonts[i]);
+        g_clear_pointer(&pdf->fonts[i], pango_font_description_free);
     g_clear_object(&pdf->context);
 }
 
@@ -136,7 +152,8 @@ int gb_pdf_lines(GbPdf *pdf, const char *tag, PangoLayout *layout, GbColour colo
             continue;
         if (begin_y < 0)
             begin_y = y0;
-        if ((double)(y1 - begin_y) / PANGO_SCALE > height) {
+        gboolean must = line - 1 == first && height > (pdf->bottom - pdf->top) / 2; /* else a line too high for a page never comes */
+        if (!must && (double)(y1 - begin_y) / PANGO_SCALE > height) {
             next = line - 1;
             break;
         }
