@@ -12,10 +12,10 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson pangocairo cairo-pdf fontconfig libqpdf
-BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev \
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
                   libcairo2-dev libpango1.0-dev libqpdf-dev
-TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata \
+TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip \
                   qpdf poppler-utils fonts-dejavu-core fonts-noto-core
 BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
@@ -62,7 +62,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
-	@echo 'make bench-suggest   measure the suggestions (a minute or two)'
+	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-report    measure the reports against vipsthumbnail (some minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='

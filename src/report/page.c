@@ -6,6 +6,7 @@
 #include <gablebook/builtin.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
+#include <gablebook/verify.h>
 
 #define TEMPLATES "templates/report"
 #define TEMPLATE_MAX_BYTES (1u << 20)
@@ -97,16 +98,22 @@ static gboolean render(const GbTemplate *page, const json_t *model, const GbLett
 /* --- sinks --- */
 
 typedef struct {
-    GbFileWriter *out; /* NULL: only count */
+    GbFileWriter *out;    /* NULL: only count */
+    GbDigester *digester; /* of what goes there */
     GString *buffer;   /* a template comes in small pieces */
     gint64 bytes;
 } Sink;
 
 #define BUFFER_BYTES (256u << 10)
 
+static gboolean put(Sink *sink, const char *text, gsize n, GError **error)
+{
+    return sink->out == NULL || (gb_digester_add(sink->digester, text, n, error) && gb_file_writer_add(sink->out, text, n, error));
+}
+
 static gboolean flush(Sink *sink, GError **error)
 {
-    gboolean ok = sink->out == NULL || gb_file_writer_add(sink->out, sink->buffer->str, sink->buffer->len, error);
+    gboolean ok = put(sink, sink->buffer->str, sink->buffer->len, error);
     g_string_truncate(sink->buffer, 0);
     return ok;
 }
@@ -118,15 +125,26 @@ static gboolean take(const char *text, gsize n, gpointer user, GError **error)
     if (sink->buffer->len + n > BUFFER_BYTES && !flush(sink, error))
         return FALSE;
     if (n > BUFFER_BYTES)
-        return sink->out == NULL || gb_file_writer_add(sink->out, text, n, error);
+        return put(sink, text, n, error);
     g_string_append_len(sink->buffer, text, (gssize)n);
     return TRUE;
+}
+
+/* The last line carries the digest of all before it (verify.h). */
+static gboolean put_last_line(Sink *sink, GError **error)
+{
+    char sha256[GB_DIGEST_HEX];
+    if (!take("\n", 1, sink, error) || !flush(sink, error) || !gb_digester_end(sink->digester, sha256, error))
+        return FALSE;
+    g_autofree char *line = g_strdup_printf(GB_REPORT_LAST_LINE_HTML, sha256);
+    sink->bytes += (gint64)strlen(line);
+    return gb_file_writer_add(sink->out, line, strlen(line), error);
 }
 
 gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, gint64 *bytes, GError **error)
 {
     g_autoptr(GString) buffer = g_string_new(NULL);
-    Sink sink = { NULL, buffer, 0 };
+    Sink sink = { NULL, NULL, buffer, 0 };
     gboolean ok = render(page, model, letterhead, NULL, take, &sink, error);
     *bytes = sink.bytes;
     return ok;
@@ -135,10 +153,11 @@ gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLe
 gboolean gb_page_write(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
                        const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
 {
-    g_autoptr(GbFileWriter) out = gb_file_writer_new(path, 0644, error);
+    g_autoptr(GbDigester) digester = gb_digester_new(error);
+    g_autoptr(GbFileWriter) out = digester != NULL ? gb_file_writer_new(path, 0644, error) : NULL;
     g_autoptr(GString) buffer = g_string_sized_new(BUFFER_BYTES);
-    Sink sink = { out, buffer, 0 };
-    if (out == NULL || !render(page, model, letterhead, pictures, take, &sink, error) || !flush(&sink, error))
+    Sink sink = { out, digester, buffer, 0 };
+    if (out == NULL || !render(page, model, letterhead, pictures, take, &sink, error) || !put_last_line(&sink, error))
         return FALSE;
     *bytes = sink.bytes;
     return (max_bytes > 0 && sink.bytes > max_bytes) || gb_file_writer_finish(out, error);

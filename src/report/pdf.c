@@ -5,9 +5,13 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
 
+#include <errno.h>
+#include <gablebook/digest.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
+#include <gablebook/verify.h>
 #include <glib/gstdio.h>
+#include <stdio.h>
 
 #define SIDE_PT 45.4 /* 16 mm */
 #define HEAD_PT 48
@@ -108,6 +112,33 @@ static gboolean draw(GbPdf *pdf, GbFileWriter *out, GError **error)
     return close_surface(pdf, &stream, error);
 }
 
+/* --- what stands behind its end --- */
+
+static gboolean append(const char *path, const char *text, GError **error)
+{
+    FILE *file = g_fopen(path, "ab");
+    gboolean ok = file != NULL && fputs(text, file) >= 0;
+    if (file != NULL && fclose(file) != 0)
+        ok = FALSE;
+    if (!ok)
+        g_set_error(error, GB_ERROR, GB_ERROR_IO, "the PDF can't be written to its end: %s; nothing was written", g_strerror(errno));
+    return ok;
+}
+
+/* The state of the log and the digest of all before it, as comments: readers look for the end of a PDF in its last kilobyte
+ * (ISO 32000-1, annex H.3), so these lines may follow it. */
+static gboolean put_seal(const json_t *model, const char *path, GError **error)
+{
+    char sha256[GB_DIGEST_HEX];
+    const json_t *state = json_object_get(model, "state");
+    g_autofree char *says = g_strdup_printf("%%" GB_REPORT_STATE_MARK " %lld %s\n",
+                                            (long long)json_integer_value(json_object_get(state, "step")), gb_text_of(state, "sha256"));
+    if (!append(path, says, error) || !gb_digest_file(path, sha256, error))
+        return FALSE;
+    g_autofree char *last = g_strdup_printf(GB_REPORT_LAST_LINE_PDF, sha256);
+    return append(path, last, error);
+}
+
 static gint64 size_of(const char *path)
 {
     GStatBuf st;
@@ -130,7 +161,7 @@ gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const ch
     g_free(pdf.about);
 
     const char *to = gb_file_writer_aside(finished);
-    ok = ok && gb_pdf_finish(gb_file_writer_aside(drawn), to, alts, gb_text_of(model, "figures_in"), error);
+    ok = ok && gb_pdf_finish(gb_file_writer_aside(drawn), to, alts, gb_text_of(model, "figures_in"), error) && put_seal(model, to, error);
     *bytes = ok ? size_of(to) : 0;
     return ok && ((max_bytes > 0 && *bytes > max_bytes) || gb_file_writer_finish(finished, error));
 }

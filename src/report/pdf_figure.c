@@ -145,10 +145,9 @@ static void add_time(GString *data, const char *between, const json_t *figure)
         add_line(data, between, "Time not stated");
         return;
     }
-    const char *correction = gb_text_of(time, "correction");
-    g_autofree char *text = g_strdup_printf("%s, %s%s%s", gb_text_of(time, "local"), gb_text_of(time, "zone"),
-                                            correction != NULL ? "; " : "", correction != NULL ? correction : "");
+    g_autofree char *text = g_strdup_printf("%s, %s", gb_text_of(time, "local"), gb_text_of(time, "zone"));
     add_line(data, between, text);
+    add_line(data, between, gb_text_of(time, "correction"));
 }
 
 /* What the camera and the program say, one after the other. NULL when the reader is not to know. OWNED by the caller. */

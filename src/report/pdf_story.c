@@ -201,8 +201,8 @@ static void put_summary(GbPdf *pdf)
         return;
     put_chapter(pdf, "summary", "Summary", NULL, 60);
     gb_pdf_facts(pdf, summary, 3);
-    put_small(pdf, "Times are local. Where a camera’s clock was wrong, its own reading and how that is known stand beside the corrected "
-                   "time. Positions, directions and their errors are what the camera wrote into the file; nobody measured them.");
+    put_small(pdf, "Times are local. Where a camera’s clock was wrong, its own reading, the error and how it is known stand beside the "
+                   "corrected time; everywhere else the time is the camera’s own. Positions, directions and their errors are what the camera wrote into the file; nobody measured them.");
 }
 
 /* --- contents --- */
@@ -378,7 +378,9 @@ static void add_file_row(json_t *table, const json_t *file)
         gb_table_part(name, text);
     }
     json_t *taken = gb_table_cell(table, row, time != NULL ? gb_text_of(time, "local") : "not stated");
-    gb_table_note(taken, gb_text_of(time, "zone"));
+    const char *correction = gb_text_of(time, "correction");
+    g_autofree char *zone = correction != NULL ? g_strdup_printf("%s; %s", gb_text_of(time, "zone"), correction) : g_strdup(gb_text_of(time, "zone"));
+    gb_table_note(taken, zone);
     gb_table_cell(table, row, bytes);
 }
 
@@ -414,7 +416,8 @@ static void put_imprint(GbPdf *pdf)
     const json_t *program = json_object_get(pdf->model, "program");
     const char *beside = gb_text_of(pdf->model, "figures_in");
     g_autoptr(GString) text = g_string_new(NULL);
-    g_string_printf(text, "Made by %s %s from the claim’s log. ", gb_text_of(program, "name"), gb_text_of(program, "version"));
+    g_string_printf(text, "Made by %s %s from state %s of the claim’s log. ", gb_text_of(program, "name"), gb_text_of(program, "version"),
+                    gb_text_of(json_object_get(pdf->model, "state"), "text"));
     if (beside != NULL)
         g_string_append_printf(text, "Figures are those of the photo report, %s, in the same folder.", beside);
     else

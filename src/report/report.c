@@ -206,6 +206,13 @@ static void put_letterhead(const Job *job, json_t *model)
     json_object_set_new(model, "letterhead", object);
 }
 
+/* Which state of the log the report was built from: verify.h traces it. */
+static void put_state(json_t *model, const GbState *state)
+{
+    g_autofree char *text = gb_state_text(state);
+    json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
+}
+
 static void make_model(Job *job)
 {
     const GbDossier *d = job->dossier;
@@ -226,6 +233,7 @@ static void make_model(Job *job)
         break;
     }
     put_letterhead(job, job->model);
+    put_state(job->model, &d->state);
 
     gsize i;
     json_t *chapter;

@@ -13,7 +13,7 @@
 
 /* What the insured must not find: what the camera wrote, what files are called, what was said among the trade. */
 static const char *const secrets[] = { "97.412", "38.731", "SECRET-SERIAL", "Larkfield", "IMG_0001", "IMG_0002", "Waived by", "too steep to",
-                                       "2026-05-14 15:", "15:02", "sha256", "SHA-256", "UTC", "compass", "Weak photo", NULL };
+                                       "2026-05-14 15:", "15:02", "UTC", "compass", "Weak photo", NULL };
 
 /* FOLDER/c: front overview, gutter damage close up, a pitch gauge; the rest waived or missing. */
 static void make_claim(const char *folder)
