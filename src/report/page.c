@@ -3,10 +3,12 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report-private.h"
 
+#include <errno.h>
 #include <gablebook/builtin.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/verify.h>
+#include <glib/gstdio.h>
 
 #define TEMPLATES "templates/report"
 #define TEMPLATE_MAX_BYTES (1u << 20)
@@ -26,7 +28,8 @@ static char *template_text(const GbLog *log, const char *file, GError **error)
 /* A page of its own, no part of others: one reader's template can't spoil another's. */
 static gboolean is_main(const char *name)
 {
-    static const char *const mains[] = { "photo-report.html", "reviewer-sheet.html", "insured-summary.html", NULL };
+    static const char *const mains[] = { "photo-report.html", "reviewer-sheet.html", "insured-summary.html", GB_SCOPE_TEMPLATE,
+                                         GB_BRIEF_TEMPLATE, NULL };
     return g_strv_contains(mains, name);
 }
 
@@ -46,12 +49,12 @@ static gboolean add_partials(GbTemplate *template, const GbLog *log, GError **er
     return TRUE;
 }
 
-GbTemplate *gb_page_load(const GbLog *log, const char *path, const char *main, GError **error)
+GbTemplate *gb_report_template(const GbLog *log, const char *path, const char *file, GError **error)
 {
-    g_autofree char *text = path != NULL ? gb_file_read_text(path, TEMPLATE_MAX_BYTES, error) : template_text(log, main, error);
+    g_autofree char *text = path != NULL ? gb_file_read_text(path, TEMPLATE_MAX_BYTES, error) : template_text(log, file, error);
     if (text == NULL)
         return NULL;
-    g_autoptr(GbTemplate) template = gb_template_parse(path != NULL ? path : main, text, error);
+    g_autoptr(GbTemplate) template = gb_template_parse(path != NULL ? path : file, text, error);
     if (template == NULL || !add_partials(template, log, error))
         return NULL;
     return g_steal_pointer(&template);
@@ -85,15 +88,8 @@ static gboolean write_logo(const json_t *context, GbTemplateSink sink, gpointer 
     return letterhead->logo == NULL || write_uri(letterhead->logo_type, letterhead->logo, sink, sink_user, error);
 }
 
-static gboolean render(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
-                       GbTemplateSink sink, gpointer user, GError **error)
-{
-    const GbTemplateFunction functions[] = {
-        { "picture", write_picture, (gpointer)pictures },
-        { "logo", write_logo, (gpointer)letterhead },
-    };
-    return gb_template_render(page, model, functions, G_N_ELEMENTS(functions), sink, user, error);
-}
+#define PAGE_FUNCTIONS(pictures, letterhead) \
+    { { "picture", write_picture, (gpointer)(pictures) }, { "logo", write_logo, (gpointer)(letterhead) } }
 
 /* --- sinks --- */
 
@@ -145,20 +141,44 @@ gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLe
 {
     g_autoptr(GString) buffer = g_string_new(NULL);
     Sink sink = { NULL, NULL, buffer, 0 };
-    gboolean ok = render(page, model, letterhead, NULL, take, &sink, error);
+    const GbTemplateFunction functions[] = PAGE_FUNCTIONS(NULL, letterhead);
+    gboolean ok = gb_template_render(page, model, functions, G_N_ELEMENTS(functions), take, &sink, error);
     *bytes = sink.bytes;
     return ok;
 }
 
-gboolean gb_page_write(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
-                       const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
+static gboolean write_page(const GbTemplate *page, const json_t *model, const GbTemplateFunction *functions, gsize n, const char *path,
+                           gint64 max_bytes, gint64 *bytes, GError **error)
 {
     g_autoptr(GbDigester) digester = gb_digester_new(error);
     g_autoptr(GbFileWriter) out = digester != NULL ? gb_file_writer_new(path, 0644, error) : NULL;
     g_autoptr(GString) buffer = g_string_sized_new(BUFFER_BYTES);
     Sink sink = { out, digester, buffer, 0 };
-    if (out == NULL || !render(page, model, letterhead, pictures, take, &sink, error) || !put_last_line(&sink, error))
+    if (out == NULL || !gb_template_render(page, model, functions, n, take, &sink, error) || !put_last_line(&sink, error))
         return FALSE;
     *bytes = sink.bytes;
     return (max_bytes > 0 && sink.bytes > max_bytes) || gb_file_writer_finish(out, error);
+}
+
+gboolean gb_page_write(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
+                       const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
+{
+    const GbTemplateFunction functions[] = PAGE_FUNCTIONS(pictures, letterhead);
+    return write_page(page, model, functions, G_N_ELEMENTS(functions), path, max_bytes, bytes, error);
+}
+
+gboolean gb_report_make_folder(const char *path, GError **error)
+{
+    g_autofree char *folder = g_path_get_dirname(path);
+    if (g_mkdir_with_parents(folder, 0755) == 0)
+        return TRUE;
+    g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s can't be made: %s; no report was written", folder, g_strerror(errno));
+    return FALSE;
+}
+
+gboolean gb_report_write(const GbTemplate *page, const json_t *model, const GbTemplateFunction *functions, gsize n, const char *path,
+                         GError **error)
+{
+    gint64 bytes;
+    return gb_report_make_folder(path, error) && write_page(page, model, functions, n, path, 0, &bytes, error);
 }

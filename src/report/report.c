@@ -7,13 +7,11 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report-private.h"
 
-#include <errno.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/history.h>
 #include <gablebook/list.h>
 #include <gablebook/word.h>
-#include <glib/gstdio.h>
 
 #define DEFAULT_PX 1280
 #define DEFAULT_PER_PAGE 2
@@ -207,7 +205,7 @@ static void put_letterhead(const Job *job, json_t *model)
 }
 
 /* Which state of the log the report was built from: verify.h traces it. */
-static void put_state(json_t *model, const GbState *state)
+void gb_put_state(json_t *model, const GbState *state)
 {
     g_autofree char *text = gb_state_text(state);
     json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
@@ -216,7 +214,8 @@ static void put_state(json_t *model, const GbState *state)
 static void make_model(Job *job)
 {
     const GbDossier *d = job->dossier;
-    g_autoptr(json_t) full = gb_report_model(d->claim, d->places, d->shots, d->check, d->checklist, d->catalogue);
+    g_autoptr(json_t) full = gb_report_model(d);
+    gb_model_put_roof(full, d->roof);
     mark_model(job, full);
     tell_choice(job, full);
     switch (job->options->reader) {
@@ -233,7 +232,7 @@ static void make_model(Job *job)
         break;
     }
     put_letterhead(job, job->model);
-    put_state(job->model, &d->state);
+    gb_put_state(job->model, &d->state);
 
     gsize i;
     json_t *chapter;
@@ -328,29 +327,20 @@ static char *default_path(const Job *job)
     return gb_log_path(job->log, "reports", name, NULL);
 }
 
-static gboolean make_folder_of(const char *path, GError **error)
-{
-    g_autofree char *folder = g_path_get_dirname(path);
-    if (g_mkdir_with_parents(folder, 0755) == 0)
-        return TRUE;
-    g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s can't be made: %s; no report was written", folder, g_strerror(errno));
-    return FALSE;
-}
-
 gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **written, GError **error)
 {
     g_auto(Job) job = { .log = log, .options = options };
     g_autoptr(GbTemplate) page = NULL;
     if (options->format == GB_FORMAT_HTML) {
         g_autofree char *main = g_strconcat(reader_files[options->reader], ".html", NULL);
-        page = gb_page_load(log, options->template_, main, error);
+        page = gb_report_template(log, options->template_, main, error);
         if (page == NULL)
             return FALSE;
     }
     if (!begin(&job, error))
         return FALSE;
     g_autofree char *path = options->out != NULL ? g_strdup(options->out) : default_path(&job);
-    if (!make_folder_of(path, error) || !write_within(&job, page, path, error))
+    if (!gb_report_make_folder(path, error) || !write_within(&job, page, path, error))
         return FALSE;
     if (written != NULL)
         *written = g_steal_pointer(&path);
