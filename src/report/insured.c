@@ -23,10 +23,21 @@ static const GbSubject *subject_of(const Summary *summary, const GbShot *shot)
     return shot != NULL && shot->subject != NULL ? gb_catalogue_by_id(summary->dossier->catalogue, shot->subject) : NULL;
 }
 
+static gboolean proves_a_finding(const Summary *summary, const GbShot *shot)
+{
+    for (guint i = 0; shot != NULL && i < summary->dossier->findings->len; i++) {
+        const GbFinding *finding = summary->dossier->findings->pdata[i];
+        for (guint k = 0; k < finding->shots->len; k++)
+            if (g_array_index(finding->shots, gint64, k) == shot->number)
+                return TRUE;
+    }
+    return FALSE;
+}
+
 static gboolean is_for_the_insured(const Summary *summary, const GbShot *shot)
 {
     const GbSubject *subject = subject_of(summary, shot);
-    return (subject != NULL && subject->shows == GB_SHOWS_DAMAGE) ||
+    return proves_a_finding(summary, shot) || (subject != NULL && subject->shows == GB_SHOWS_DAMAGE) ||
            (shot != NULL && gb_shot_distance(shot, summary->dossier->catalogue) == GB_DISTANCE_OVERVIEW);
 }
 
@@ -126,13 +137,36 @@ static void add_found_at(const Summary *summary, json_t *table, const GbPlace *p
     }
 }
 
+/* A row for each finding that was written down: what and by what; not its quantity, nor the note on it. */
+static void add_findings(const Summary *summary, json_t *table)
+{
+    const GbDossier *dossier = summary->dossier;
+    for (guint i = 0; i < dossier->findings->len; i++) {
+        const GbFinding *finding = dossier->findings->pdata[i];
+        const GbPlace *place = gb_places_by_id(dossier->places, finding->place);
+        const char *name = gb_finding_component_name(finding, dossier->components);
+        g_autofree char *what = finding->cause != NULL ? g_strdup_printf("%s: %s", name, finding->cause) : g_strdup(name);
+        json_t *row = gb_table_row(table);
+        gb_table_cell(table, row, place != NULL ? place->title : NULL);
+        gb_table_cell(table, row, what);
+        json_t *cell = gb_table_cell(table, row, NULL);
+        for (guint k = 0; k < finding->shots->len; k++) {
+            guint figure = GPOINTER_TO_UINT(g_hash_table_lookup(summary->figure_of, &g_array_index(finding->shots, gint64, k)));
+            if (figure > 0)
+                gb_table_figure(cell, figure);
+        }
+    }
+}
+
+/* The findings; where none are written down, the damage that photos show. */
 static json_t *found_table(const Summary *summary)
 {
     json_t *table = gb_table_new("found", "What was found", NULL);
     gb_table_column(table, "Where", 3, FALSE);
     gb_table_column(table, "What", 7, FALSE);
     gb_table_column(table, "Photos", 2, FALSE);
-    for (guint i = 0; i < summary->dossier->places->len; i++)
+    add_findings(summary, table);
+    for (guint i = 0; i < summary->dossier->places->len && summary->dossier->findings->len == 0; i++)
         add_found_at(summary, table, summary->dossier->places->pdata[i]);
     return table;
 }

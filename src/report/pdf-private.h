@@ -117,6 +117,15 @@ void gb_pdf_table(GbPdf *pdf, const json_t *table);
 /* Pairs of label and value, so many to a row, at most 5. */
 void gb_pdf_facts(GbPdf *pdf, const json_t *facts, guint per_row);
 
+/* --- pdf_known.c --- */
+
+/* Members of the model that are chapters of their own, in order, ended by NULL: where the model has one, it is put. */
+typedef struct {
+    const char *member, *id, *title;
+    void (*put)(GbPdf *pdf, const json_t *member);
+} GbPdfKnown;
+extern const GbPdfKnown gb_pdf_known[];
+
 /* --- pdf_story.c --- */
 
 /* Everything, from the first page's top to the end. */

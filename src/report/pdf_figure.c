@@ -117,10 +117,16 @@ double gb_pdf_logo(GbPdf *pdf, double x, double y, double width, double height)
 
 /* --- words --- */
 
+/* A part of the data that leads to a name of this document; bytes. */
+typedef struct {
+    int at, end;
+    char id[32];
+} Span;
+
 typedef struct {
     const json_t *figure;
     PangoLayout *number, *caption, *data; /* data may be NULL */
-    int file_at, file_end;                /* the name of the file in data, bytes; the same: not there */
+    GArray *spans;                        /* of Span */
     double picture_width, picture_height;
     gboolean available;
 } Box;
@@ -130,6 +136,7 @@ static void box_clear(Box *box)
     g_clear_object(&box->number);
     g_clear_object(&box->caption);
     g_clear_object(&box->data);
+    g_clear_pointer(&box->spans, g_array_unref);
 }
 
 static void add_line(GString *data, const char *between, const char *text)
@@ -150,30 +157,65 @@ static void add_time(GString *data, const char *between, const json_t *figure)
     add_line(data, between, gb_text_of(time, "correction"));
 }
 
+/* text, which leads to a name. */
+static void add_span(GString *data, GArray *spans, const char *text, const char *kind, gint64 number)
+{
+    Span span = { .at = (int)data->len, .end = (int)(data->len + strlen(text)) };
+    g_snprintf(span.id, sizeof span.id, "%s-%" G_GINT64_FORMAT, kind, number);
+    g_string_append(data, text);
+    g_array_append_val(spans, span);
+}
+
+/* "Proves finding 3, Gutter". */
+static void add_findings(GString *data, const char *between, const json_t *figure, GArray *spans)
+{
+    gsize i;
+    const json_t *finding;
+    json_array_foreach(json_object_get(figure, "findings"), i, finding) {
+        gint64 number = json_integer_value(json_object_get(finding, "number"));
+        g_autofree char *text = g_strdup_printf("finding %" G_GINT64_FORMAT, number);
+        add_line(data, between, "Proves ");
+        add_span(data, spans, text, "finding", number);
+        g_string_append_printf(data, ", %s", gb_text_of(finding, "what"));
+    }
+}
+
+static void add_remarks(GString *data, const char *between, const json_t *figure)
+{
+    gsize i;
+    const json_t *remark;
+    json_array_foreach(json_object_get(figure, "remarks"), i, remark) {
+        g_autofree char *text = g_strdup_printf("Note: %s (%s, %s UTC)", gb_text_of(remark, "text"), gb_text_of(remark, "who"),
+                                                gb_text_of(remark, "when_utc"));
+        add_line(data, between, text);
+    }
+}
+
 /* What the camera and the program say, one after the other. NULL when the reader is not to know. OWNED by the caller. */
-static char *data_text(const json_t *figure, const char *between, int *file_at, int *file_end)
+static char *data_text(const json_t *figure, const char *between, GArray *spans)
 {
     static const struct {
-        const char *key, *before, *after;
-    } said[] = { { "value", "Recorded value: ", "" }, { "damaged", "▲ ", "" }, { "weak", "▲ Weak photo: ", "" } };
+        const char *key, *before;
+    } said[] = { { "value", "Recorded value: " }, { "damaged", "▲ " }, { "weak", "▲ Weak photo: " } };
     const char *file = gb_text_of(figure, "file");
     if (file == NULL)
         return NULL;
     g_autoptr(GString) data = g_string_new(NULL);
+    add_remarks(data, between, figure);
+    add_findings(data, between, figure, spans);
     for (gsize i = 0; i < G_N_ELEMENTS(said); i++) {
         const char *text = gb_text_of(figure, said[i].key);
-        g_autofree char *line = text != NULL ? g_strconcat(said[i].before, text, said[i].after, NULL) : NULL;
+        g_autofree char *line = text != NULL ? g_strconcat(said[i].before, text, NULL) : NULL;
         add_line(data, between, line);
     }
     add_time(data, between, figure);
     add_line(data, between, gb_text_of(figure, "direction"));
     add_line(data, between, gb_text_of(json_object_get(figure, "position"), "text"));
     add_line(data, between, gb_text_of(figure, "camera"));
-    g_autofree char *shot = g_strdup_printf("Shot %lld, ", (long long)json_integer_value(json_object_get(figure, "shot")));
-    add_line(data, between, shot);
-    *file_at = (int)data->len;
-    g_string_append(data, file);
-    *file_end = (int)data->len;
+    gint64 shot = json_integer_value(json_object_get(figure, "shot"));
+    g_autofree char *line = g_strdup_printf("Shot %" G_GINT64_FORMAT ", ", shot);
+    add_line(data, between, line);
+    add_span(data, spans, file, "file", shot);
     return g_string_free(g_steal_pointer(&data), FALSE);
 }
 
@@ -199,9 +241,9 @@ static double number_room(const Box *box)
 
 static Box box_new(GbPdf *pdf, const json_t *figure, double words_width, gboolean grid)
 {
-    Box box = { .figure = figure };
+    Box box = { .figure = figure, .spans = g_array_new(FALSE, FALSE, sizeof(Span)) };
     g_autofree char *number = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(figure, "number")));
-    g_autofree char *data = data_text(figure, grid ? " · " : "\n", &box.file_at, &box.file_end);
+    g_autofree char *data = data_text(figure, grid ? " · " : "\n", box.spans);
     g_autofree char *about = g_strdup_printf("figure %s", number);
     g_free(pdf->about);
     pdf->about = g_steal_pointer(&about);
@@ -222,19 +264,22 @@ static double words_height(const Box *box, gboolean grid)
     return head + (box->data != NULL ? 4 + gb_pdf_layout_height(box->data) : 0);
 }
 
-/* The file's name leads to its row in the appendix. */
-static void link_file(GbPdf *pdf, const Box *box, double x, double y)
+static void link_span(GbPdf *pdf, const Box *box, const Span *span, double x, double y)
 {
-    if (box->data == NULL || box->file_end <= box->file_at)
-        return;
     PangoRectangle from, to;
-    pango_layout_index_to_pos(box->data, box->file_at, &from);
-    pango_layout_index_to_pos(box->data, box->file_end - 1, &to);
+    pango_layout_index_to_pos(box->data, span->at, &from);
+    pango_layout_index_to_pos(box->data, span->end - 1, &to);
     double left = (double)MIN(from.x, to.x) / PANGO_SCALE, top = (double)to.y / PANGO_SCALE;
     double right = (double)MAX(from.x + from.width, to.x + to.width) / PANGO_SCALE;
-    g_autofree char *id = g_strdup_printf("file-%lld", (long long)json_integer_value(json_object_get(box->figure, "shot")));
-    gb_pdf_link(pdf, id, x + (from.y == to.y ? left : 0), y + top, from.y == to.y ? right - left : right,
-                (double)to.height / PANGO_SCALE);
+    gboolean one_line = from.y == to.y;
+    gb_pdf_link(pdf, span->id, x + (one_line ? left : 0), y + top, one_line ? right - left : right, (double)to.height / PANGO_SCALE);
+}
+
+/* The file's name leads to its row in the appendix, a finding to the list of findings. */
+static void link_data(GbPdf *pdf, const Box *box, double x, double y)
+{
+    for (guint i = 0; box->data != NULL && i < box->spans->len; i++)
+        link_span(pdf, box, &g_array_index(box->spans, Span, i), x, y);
 }
 
 static void put_words(GbPdf *pdf, const Box *box, double x, double y, gboolean grid)
@@ -249,7 +294,7 @@ static void put_words(GbPdf *pdf, const Box *box, double x, double y, gboolean g
         return;
     y += (grid ? MAX(number, caption + 4) : number + caption) + 4;
     gb_pdf_show(pdf, "P", box->data, GB_SOFT, x, y);
-    link_file(pdf, box, x, y);
+    link_data(pdf, box, x, y);
 }
 
 /* A frame that says why there is no picture. */
@@ -346,12 +391,12 @@ static void long_words(GbPdf *pdf, const json_t *figure, const Plan *plan)
 {
     double width = pdf->right - pdf->left;
     Box box = { .figure = figure };
-    int file_at = 0, file_end = 0;
+    g_autoptr(GArray) spans = g_array_new(FALSE, FALSE, sizeof(Span));
     fit_picture(&box, MIN(width, MAX(plan->picture_width, 300)), MAX(plan->picture_height, 200));
     gb_pdf_need(pdf, box.picture_height + 60);
     put_box_picture(pdf, &box, pdf->left, pdf->y);
     pdf->y += box.picture_height + 6;
-    g_autofree char *data = data_text(figure, " · ", &file_at, &file_end);
+    g_autofree char *data = data_text(figure, " · ", spans);
     g_autofree char *text = g_strdup_printf("%lld  %s", (long long)json_integer_value(json_object_get(figure, "number")),
                                             gb_text_of(figure, "caption"));
     gb_pdf_flow(pdf, "Caption", GB_STYLE_CAPTION, GB_INK, text, pdf->left, width);

@@ -102,7 +102,7 @@ static void put_front(GbPdf *pdf)
     pdf->y += 6;
     gsize i;
     const json_t *remark;
-    json_array_foreach(json_object_get(pdf->model, "remarks"), i, remark)
+    json_array_foreach(json_object_get(pdf->model, "said"), i, remark)
         put_small(pdf, json_string_value(remark));
 }
 
@@ -174,6 +174,21 @@ static void put_items(GbPdf *pdf, const char *id, const char *title, const char 
     pdf->y += 6;
 }
 
+/* What contradicts itself, what nothing proves. */
+static void put_points(GbPdf *pdf, const char *member, const char *title)
+{
+    const json_t *points = json_object_get(json_object_get(json_object_get(pdf->model, "attention"), member), "points"), *point;
+    gsize i;
+    if (json_array_size(points) == 0)
+        return;
+    put_chapter(pdf, member, title, NULL, 40);
+    json_array_foreach(points, i, point) {
+        g_autofree char *text = g_strdup_printf("▲ %s.", gb_text_of(point, "text"));
+        put_paragraph(pdf, GB_INK, text);
+    }
+    pdf->y += 6;
+}
+
 static void put_attention(GbPdf *pdf)
 {
     const json_t *attention = json_object_get(pdf->model, "attention");
@@ -191,6 +206,8 @@ static void put_attention(GbPdf *pdf)
     put_items(pdf, "waived", "What was waived", "◇", "waived");
     if (json_object_get(attention, "waived") == NULL)
         put_paragraph(pdf, GB_INK, "Nothing was waived.");
+    put_points(pdf, "differing", "What does not agree");
+    put_points(pdf, "unproven", "Recorded without a photo");
     put_items(pdf, "advised", "Advised, not there", "○", "advised");
 }
 
@@ -236,6 +253,11 @@ static void put_contents(GbPdf *pdf)
     gb_pdf_open(pdf, "TOC");
     json_array_foreach(json_object_get(pdf->model, "tables"), i, table)
         put_entry(pdf, gb_text_of(table, "id"), gb_text_of(table, "title"), NULL);
+    for (const GbPdfKnown *known = gb_pdf_known; known->member != NULL; known++) {
+        const json_t *member = json_object_get(pdf->model, known->member);
+        if (member != NULL)
+            put_entry(pdf, known->id, known->title, gb_text_of(member, "count_text"));
+    }
     json_array_foreach(chapters, i, chapter)
         put_entry(pdf, gb_text_of(chapter, "id"), gb_text_of(chapter, "title"), gb_text_of(chapter, "count_text"));
     if (json_object_get(pdf->model, "glossary") != NULL)
@@ -264,6 +286,19 @@ static void put_tables(GbPdf *pdf)
     put_paragraph(pdf, GB_INK, gb_text_of(pdf->model, "nothing_found"));
 }
 
+/* Facts, squares, roofs, findings. */
+static void put_known(GbPdf *pdf)
+{
+    for (const GbPdfKnown *known = gb_pdf_known; known->member != NULL; known++) {
+        const json_t *member = json_object_get(pdf->model, known->member);
+        if (member == NULL)
+            continue;
+        put_chapter(pdf, known->id, known->title, gb_text_of(member, "count_text"), 60);
+        known->put(pdf, member);
+        pdf->y += 8;
+    }
+}
+
 static void put_note(GbPdf *pdf, const char *state, const char *text)
 {
     g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_SMALL, text, width_of(pdf) - 12);
@@ -272,6 +307,19 @@ static void put_note(GbPdf *pdf, const char *state, const char *text)
     gb_pdf_show(pdf, "P", layout, GB_INK, pdf->left + 10, pdf->y + 1);
     put_state_rule(pdf, state, pdf->y, pdf->y + height);
     pdf->y += height + 3;
+}
+
+/* Notes that a person wants in the report. */
+static void put_remarks(GbPdf *pdf, const json_t *heading)
+{
+    gsize i;
+    const json_t *remark;
+    json_array_foreach(json_object_get(heading, "remarks"), i, remark) {
+        g_autofree char *text = g_strdup_printf("NOTE  %s (%s, %s UTC)", gb_text_of(remark, "text"), gb_text_of(remark, "who"),
+                                                gb_text_of(remark, "when_utc"));
+        gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_INK, text, pdf->left + 10, width_of(pdf) - 10);
+        pdf->y += 3;
+    }
 }
 
 static void put_notes(GbPdf *pdf, const json_t *heading)
@@ -290,7 +338,8 @@ static void put_notes(GbPdf *pdf, const json_t *heading)
         g_autofree char *text = small != NULL ? g_strdup_printf("%s  %s (%s)", state, said, small) : g_strdup_printf("%s  %s", state, said);
         put_note(pdf, gb_text_of(note, "state"), text);
     }
-    if (empty != NULL || json_array_size(json_object_get(heading, "notes")) > 0)
+    put_remarks(pdf, heading);
+    if (empty != NULL || json_array_size(json_object_get(heading, "notes")) + json_array_size(json_object_get(heading, "remarks")) > 0)
         pdf->y += 6;
 }
 
@@ -429,9 +478,11 @@ static void put_imprint(GbPdf *pdf)
 void gb_pdf_story(GbPdf *pdf)
 {
     put_front(pdf);
+    put_remarks(pdf, pdf->model);
     put_attention(pdf);
     put_summary(pdf);
     put_contents(pdf);
+    put_known(pdf);
     put_tables(pdf);
     put_chapters(pdf);
     put_words(pdf);

@@ -260,9 +260,44 @@ static void add_weak_shots(const Sheet *sheet, json_t *table)
     }
 }
 
+/* Findings that nothing proves, or that say too little to be priced. */
+static void add_findings(const Sheet *sheet, json_t *table)
+{
+    const GbDossier *dossier = sheet->dossier;
+    for (guint i = 0; i < dossier->findings->len; i++) {
+        const GbFinding *finding = dossier->findings->pdata[i];
+        const GbPlace *place = gb_places_by_id(dossier->places, finding->place);
+        g_autofree char *lacks = gb_finding_lacks(finding);
+        if (finding->shots->len > 0 && lacks == NULL)
+            continue;
+        g_autofree char *text = g_strdup_printf("Finding %" G_GINT64_FORMAT ", %s, %s: %s%s%s", finding->number,
+                                                place != NULL ? place->title : "nowhere",
+                                                gb_finding_component_name(finding, dossier->components),
+                                                finding->shots->len == 0 ? "no photo proves it" : "",
+                                                finding->shots->len == 0 && lacks != NULL ? "; " : "", lacks != NULL ? lacks : "");
+        json_t *row = gb_table_row(table);
+        gb_table_cell(table, row, text);
+        add_figures(sheet, gb_table_cell(table, row, NULL), finding->shots);
+    }
+}
+
+/* What contradicts itself, and what was recorded without a photo. */
+static void add_points(const Sheet *sheet, json_t *table)
+{
+    for (guint i = 0; i < sheet->dossier->known->points->len; i++) {
+        const GbPoint *point = sheet->dossier->known->points->pdata[i];
+        g_autofree char *text = gb_heading(point->text);
+        json_t *row = gb_table_row(table);
+        gb_table_cell(table, row, text);
+        gb_table_cell(table, row, NULL);
+    }
+}
+
 static void put_gaps(Sheet *sheet)
 {
     json_t *table = pairs_table("gaps", "Gaps in the evidence", NULL);
+    add_points(sheet, table);
+    add_findings(sheet, table);
     add_lost_damage(sheet, table);
     add_picked(sheet, table, "A measurement or count is shown, but its value is not recorded", is_without_value);
     add_picked(sheet, table, "Not placed: where on the property is not recorded", is_unplaced);
@@ -434,7 +469,7 @@ static void put_remarks(json_t *sheet, const Sheet *s, const json_t *model)
         json_array_append_new(quiet, json_string(text));
     } else if (json_object_get(originals, "intact") != NULL)
         json_array_append_new(quiet, json_string("Every original is byte for byte the file that was taken in (SHA-256)."));
-    json_object_set_new(sheet, "remarks", quiet);
+    json_object_set_new(sheet, "said", quiet);
 }
 
 json_t *gb_reviewer_model(const GbDossier *dossier, const json_t *model, const GPtrArray *history, const char *figures_in)
