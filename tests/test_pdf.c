@@ -6,6 +6,7 @@
 
 #include <gablebook/catalogue.h>
 #include <gablebook/error.h>
+#include <gablebook/finding.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
 #include <gablebook/report.h>
@@ -321,6 +322,23 @@ static void the_reviewers_links_lead_to_figures_of_the_photo_report(void **state
     assert_true(links >= 4);
 }
 
+static void finding_and_figure_lead_to_each_other(void **state)
+{
+    want("qpdf");
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(*state);
+    const GbFindingEdit finding = { .component = "gutter", .cause = "hail", .action = "replace", .quantity = "12 LF", .note = "dented", .shots = "3" };
+    gb_finding_add(log, &finding, NULL, NULL, &error);
+    assert_no_error(error);
+    g_autofree char *pdf = build_plain(log), *text = text_of(pdf), *joined = unbroken(text);
+    assert_holds(joined, "Proves finding 1, Gutter");
+    assert_holds(joined, "Gutter, hail: remove and replace, 12 LF");
+    json_t *objects = objects_of(pdf);
+    assert_true(has_name(objects, "u:finding-1"));
+    json_decref(objects);
+}
+
 static void the_same_claim_gives_the_same_bytes_with_and_without_its_cache(void **state)
 {
     g_autoptr(GbLog) log = make_claim(*state);
@@ -445,6 +463,7 @@ int main(void)
         test_in_folder(it_reads_in_the_order_of_the_walk),
         test_in_folder(every_link_arrives),
         test_in_folder(the_reviewers_links_lead_to_figures_of_the_photo_report),
+        test_in_folder(finding_and_figure_lead_to_each_other),
         test_in_folder(the_same_claim_gives_the_same_bytes_with_and_without_its_cache),
         test_in_folder(a_caption_of_two_thousand_letters_is_there_to_its_last_word),
         test_in_folder(words_from_right_to_left_and_of_many_scripts_can_be_searched),

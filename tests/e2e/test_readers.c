@@ -82,6 +82,19 @@ static void the_insureds_pdf_has_nothing_private_in_words_objects_or_pictures(vo
     assert_has(tags, "2 image files read");
 }
 
+static void findings_are_told_to_the_insured_without_quantity_and_note(void **state)
+{
+    make_claim(*state);
+    assert_int_equal(sh(*state, NULL, NULL, "gablebook finding c add --shots 2 --cause hail --action replace --quantity '987 LF' --note 'haggle' && "
+                                            "gablebook note c 'call the roofer first' && gablebook report c --for insured"), 0);
+    g_autofree char *text = page(*state, "c/reports/insured-summary.html");
+    assert_no_secret(text);
+    assert_has(text, "Gutter: hail");
+    assert_has_not(text, "987");
+    assert_has_not(text, "haggle");
+    assert_has_not(text, "roofer");
+}
+
 /* --- the reviewer --- */
 
 static void the_reviewer_sees_what_is_missing_waived_there_and_changed_later(void **state)
@@ -274,6 +287,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         test_in_folder(the_insureds_page_has_plain_words_and_nothing_private),
         test_in_folder(the_insureds_pdf_has_nothing_private_in_words_objects_or_pictures),
+        test_in_folder(findings_are_told_to_the_insured_without_quantity_and_note),
         test_in_folder(the_reviewer_sees_what_is_missing_waived_there_and_changed_later),
         test_in_folder(a_reviewer_is_told_of_a_shot_far_away_and_of_damage_without_an_overview),
         test_in_folder(words_that_make_no_sense_are_refused_in_one_line),
