@@ -117,6 +117,11 @@ void gb_pdf_table(GbPdf *pdf, const json_t *table);
 /* Pairs of label and value, so many to a row, at most 5. */
 void gb_pdf_facts(GbPdf *pdf, const json_t *facts, guint per_row);
 
+/* --- pdf_plan.c --- */
+
+/* A drawing of a roof (gb_roof_plan_svg) at pdf->y, at most so wide; NULL: none. */
+void gb_pdf_plan(GbPdf *pdf, const char *svg, double room);
+
 /* --- pdf_known.c --- */
 
 /* Members of the model that are chapters of their own, in order, ended by NULL: where the model has one, it is put. */

@@ -153,9 +153,10 @@ static void put_roof(GbPdf *pdf, const json_t *roof)
     double width = pdf->right - pdf->left;
     gsize i;
     const json_t *text, *entry;
-    gb_pdf_need(pdf, 90);
+    gb_pdf_need(pdf, gb_text_of(roof, "plan") != NULL ? 300 : 90);
     pdf->y += gb_pdf_put(pdf, "H3", GB_STYLE_PART, GB_INK, gb_text_of(roof, "title"), pdf->left, pdf->y, width) + 6;
-    gb_pdf_facts(pdf, json_object_get(roof, "totals"), 3);
+    gb_pdf_plan(pdf, gb_text_of(roof, "plan"), width * 0.85);
+    gb_pdf_facts(pdf, json_object_get(roof, "totals"), 5);
     json_array_foreach(json_object_get(roof, "contradictions"), i, text) {
         g_autofree char *line = g_strdup_printf("▲ Doesn’t fit: %s.", json_string_value(text));
         gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_WARN, line, pdf->left, width);

@@ -205,6 +205,20 @@ static void chosen_shots_alone_are_shown_and_the_report_says_so(void **state)
     assert_has_not(text, "No photo shows");
 }
 
+static void a_measured_roof_is_drawn_in_the_pdf_and_described(void **state)
+{
+    g_autofree char *text = NULL, *objects = NULL;
+    if (!have_program("pdftotext") || !have_program("qpdf"))
+        skip();
+    make_claim(*state);
+    assert_int_equal(sh(*state, NULL, NULL, "gablebook roof c dwelling hip --pitch 6/12 --width 40ft --depth 30ft && gablebook report c --pdf"), 0);
+    assert_int_equal(sh(*state, &text, NULL, "pdftotext c/reports/photo-report.pdf -"), 0);
+    assert_int_equal(sh(*state, &objects, NULL, "qpdf --qdf --object-streams=disable c/reports/photo-report.pdf - | strings | grep /Alt"), 0);
+    assert_has(text, "Roof of the dwelling");
+    assert_has(text, "Hatched: steep.");
+    assert_has(objects, "Seen from above, the front below.");
+}
+
 static void a_letterhead_comes_from_the_claim_folder_or_the_command_line(void **state)
 {
     if (!have_program("convert") || !have_program("pdftotext"))
@@ -293,6 +307,7 @@ int main(void)
         test_in_folder(words_that_make_no_sense_are_refused_in_one_line),
         test_in_folder(a_budget_is_kept_by_page_and_pdf_alike),
         test_in_folder(chosen_shots_alone_are_shown_and_the_report_says_so),
+        test_in_folder(a_measured_roof_is_drawn_in_the_pdf_and_described),
         test_in_folder(a_letterhead_comes_from_the_claim_folder_or_the_command_line),
         test_in_folder(a_script_that_no_font_has_is_told_with_the_figure),
         test_in_folder(without_any_font_no_pdf_is_written_and_it_is_said),
