@@ -12,11 +12,13 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
-                  libmicrohttpd-dev
-TEST_PACKAGES  := libcmocka-dev chromium curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip
+                  libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev
+TEST_PACKAGES  := libcmocka-dev chromium curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip \
+                  qpdf poppler-utils fonts-dejavu-core fonts-noto-core
+BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -50,7 +52,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest bench-web check suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos bench-suggest bench-report bench-web check suites headers install uninstall clean help need need-test test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -63,6 +65,7 @@ help:
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
+	@echo 'make bench-report    measure the reports against vipsthumbnail (some minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -154,6 +157,11 @@ bench-web: need
 	@$(MAKE) --no-print-directory $(PROGRAM) $(BENCH_WEB) $(BROWSER_TOOLS)
 	@sh tests/bench/bench_web.sh $(abspath $(PROGRAM)) $(abspath $(BENCH_WEB)) $(BUILD)/bench-web
 	@GB_NPM='$(abspath $(BUILD)/npm)' node tests/bench/bench_page.mjs $(abspath $(PROGRAM)) $(abspath $(BUILD)/bench-web)
+# How fast reports are built, against vipsthumbnail on the same photos; prints, and holds nothing up.
+bench-report:
+	@sh .ci/need $(BUILD_PACKAGES) $(BENCH_PACKAGES)
+	@$(MAKE) --no-print-directory all
+	@sh tests/bench/bench_report.sh $(PROGRAM) demo-photos $(BUILD)/bench-report
 
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)
