@@ -34,7 +34,7 @@ export class Filter {
 
   #text(shot) {
     return [`${shot.number}`, shot.caption_shown, shot.value, store.subject(shot.subject)?.name, shot.place && store.placeTitle(shot.place), shot.file, shot.distance_shown,
-      ...(shot.marks ?? []).map((mark) => mark.text), shot.weak, shot.remark].filter(Boolean).join(' ');
+      ...(shot.marks ?? []).map((mark) => mark.text), ...(store.recorded?.notes ?? []).filter((note) => note.shot === shot.number).map((note) => note.text), shot.weak, shot.remark].filter(Boolean).join(' ');
   }
 
   clear() { this.question = 'all'; this.place = 0; this.structure = 0; this.candidates = false; this.words = ''; }

@@ -14,6 +14,7 @@ import { held } from './held.js';
 import { History } from './history.js';
 import { help, listen } from './keys.js';
 import { Plan, keyOf } from './plan.js';
+import { Records } from './records.js';
 import { Report } from './report.js';
 import { SIZES, Sheet } from './sheet.js';
 import { store } from './store.js';
@@ -183,10 +184,19 @@ function refilter(anew = false) {
 
 // --- the views ---
 
+// Those shots into the hand, on the sheet.
+function pickUp(numbers) {
+  filter.clear();
+  go('photos');
+  held.take(numbers, { cursor: numbers[0], anchor: numbers[0] });
+  sheet.reveal(numbers[0]);
+}
+
 const views = {
   photos: { key: 'b', view: new Photos() },
   order: { key: 'a', view: new Chapters({ open: look }) },
-  check: { key: 'k', view: new CheckList({ lead, take: (numbers) => { filter.clear(); go('photos'); held.take(numbers, { cursor: numbers[0], anchor: numbers[0] }); sheet.reveal(numbers[0]); } }) },
+  check: { key: 'k', view: new CheckList({ lead, take: pickUp }) },
+  records: { key: 'q', view: new Records({ take: pickUp }) },
   claim: { key: 'f', view: new ClaimForms({ end: async () => { await store.send('/api/stop', {}); } }) },
   history: { key: 'h', view: new History() },
   report: { key: 'r', view: new Report() },
@@ -264,6 +274,8 @@ const commands = [
   { key: 'c', when: inHand, group: 'Say what it shows', name: 'close-up', run: () => active().distance('close-up') },
   { key: 'v', when: inHand, group: 'Say what it shows', name: 'value', run: () => active().value.focus() },
   { key: 'e', when: inHand, group: 'Say what it shows', name: 'caption', run: () => active().caption.focus() },
+  { key: 'j', when: inHand, group: 'Say what it shows', name: 'a finding that it proves', run: () => views.records.view.finding() },
+  { key: 'u', when: inHand, group: 'Say what it shows', name: 'a note on it', run: () => { if (held.numbers.size === 1) views.records.view.note(null, { shot: held.list()[0] }); else told({ text: 'A note is about one photo: take one into the hand.' }); } },
   { key: 'x', when: inHand, group: 'Say what it shows', name: 'leave out, or take in again', run: () => active().toggleOut() },
   { key: '', shown: '← → ↑ ↓', group: 'Take into the hand', name: 'go; with Shift: all up to there; with Ctrl: only the cursor' },
   { key: '', shown: 'Space', group: 'Take into the hand', name: 'take or put down one more' },
@@ -283,7 +295,7 @@ const commands = [
   { key: '', shown: 'Tab, arrows', group: 'Draw', name: 'go to an end of the mark, move it; with Shift in small steps' },
   { key: 'Delete', shown: 'Del', when: ['draw'], group: 'Draw', name: 'take the mark away', run: () => viewer.dropHeld() },
   ...[...'1234567'].map((key) => ({ key, when: ['draw'], group: 'Draw', run: () => viewer.tool_(Number(key)) })),
-  ...Object.entries({ photos: 'photos', order: 'order of the report', check: 'check', claim: 'facts of the claim', history: 'history', report: 'report' })
+  ...Object.entries({ photos: 'photos', order: 'order of the report', check: 'check', records: 'records: findings, facts, notes', claim: 'facts of the claim', history: 'history', report: 'report' })
     .map(([id, name]) => ({ key: views[id].key, when: ['sheet', 'page'], group: 'Go to', name, run: () => go(id) })),
   { key: 'i', when: ['sheet', 'page'], group: 'Go to', name: 'add photos', run: () => bring.open() },
   { key: '/', when: ['sheet', 'page'], group: 'Go to', name: 'search', run: () => { find('words').focus(); find('words').select(); } },
@@ -369,6 +381,7 @@ store.on('suggestions', () => {
   hand.update(); viewer.update(); plan.recamera();
   if (view === 'claim') views.claim.view.update();
 });
+store.on('recorded', () => { plan.update(); if (view === 'records') views.records.view.update(); });
 store.on('job', () => { if (view === 'report') views.report.view.update(); });
 store.on('silent', ({ shut }) => {
   const line = h('p', { class: 'gone', role: 'alert', id: 'gone', text: shut ? 'This window’s key is no longer valid. In a terminal: gablebook open, with the claim’s folder, opens a new one.'

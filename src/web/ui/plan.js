@@ -37,6 +37,15 @@ export function stateWords(place) {
   return parts.join(', ');
 }
 
+// Width along the front and depth of the structures whose whole roof was measured by them.
+function footprints() {
+  const known = {};
+  for (const { where, given } of store.recorded?.roof.entries ?? []) {
+    if (given.width && given.depth && store.info.structures.some(({ name }) => name === where)) known[where] = [given.width.inches, given.depth.inches];
+  }
+  return known;
+}
+
 const stateOf = (place) => (place.missing ? 'missing' : place.advised ? 'advised' : place.there || place.waived ? 'whole' : place.shots ? 'some' : 'none');
 const SIGN = { missing: '▲', advised: '○', whole: '●', some: '', none: '' };
 const tail = (place) => (place.missing ? `▲${place.missing}` : place.advised ? `○${place.advised}` : SIGN[stateOf(place)]);
@@ -91,7 +100,8 @@ export class Plan {
     const { info } = store;
     if (!info.structures.some(({ id }) => id === this.structure)) this.structure = info.structures[0]?.id ?? 0;
     const places = [...store.places.values()];
-    const shape = JSON.stringify([info.claim.front_azimuth_deg, places.map(({ id, label, face, kind }) => [id, label, face, kind])]);
+    this.footprints = footprints();
+    const shape = JSON.stringify([this.footprints, info.claim.front_azimuth_deg, places.map(({ id, label, face, kind }) => [id, label, face, kind])]);
     if (shape !== this.#shape) { this.#shape = shape; this.#draw(places); }
     for (const place of places) this.#fill(place);
     for (const plate of this.drawing.querySelectorAll('.name')) plate.classList.toggle('current', Number(plate.dataset.structure) === this.structure);
@@ -100,7 +110,7 @@ export class Plan {
   }
 
   #draw(places) {
-    const { width, height, parts, outlines, lists, street } = draw(places);
+    const { width, height, parts, outlines, lists, street } = draw(places, this.footprints);
     this.#parts.clear();
     const svg = s('svg', { viewBox: `0 0 ${width} ${height}`, class: 'sketch', role: 'group', 'aria-label': 'The property seen from above, the street below' });
     svg.append(s('defs', {}, ...['missing', 'advised'].map((name) => s('pattern', {
@@ -197,7 +207,7 @@ export class Plan {
     else if (this.cameras && !shown.length) note = 'No photo tells where its camera stood.';
     else if (this.cameras) note = 'Positions as the cameras reported them, often 5 m off and more; distances from the house are shortened.';
     else if (store.info.claim.front_azimuth_deg === undefined) note = 'North is not known: give the front’s direction under Claim.';
-    else note = `Schematic, not to scale. The front faces ${store.info.claim.front_compass ?? ''}, ${store.info.claim.front_azimuth_deg}°.`;
+    else note = `${Object.keys(this.footprints).length ? `Proportions as measured of ${Object.keys(this.footprints).join(', ')}, else schematic.` : 'Schematic, not to scale.'} The front faces ${store.info.claim.front_compass ?? ''}, ${store.info.claim.front_azimuth_deg}°.`;
     say(this.note, note);
     if (!shown.length || front === undefined || !this.house) return void layer.replaceChildren();
     const { x: left, y: top, w, d, wall } = this.house;

@@ -15,18 +15,19 @@ export class Report {
     this.root = root;
     this.state = h('p', { role: 'status' });
     this.bar = h('progress', { 'aria-label': 'Building the report', hidden: true });
-    this.build = h('button', { type: 'button', class: 'first', text: 'Build the report', onclick: () => this.#build() });
+    this.build = h('button', { type: 'button', class: 'first', text: 'Build it', onclick: () => this.#build() });
+    this.what = h('select', { id: 'report-what' }, ...['photo report', 'scope sheet', 'brief'].map((text) => h('option', { value: text, text: text === 'brief' ? 'brief, one page before the visit' : text })));
     this.width = h('select', { id: 'picture-px' }, ...[[1280, 'for reading on a screen (1280 px)'], [2048, 'for printing large (2048 px)'], [800, 'small, to send (800 px)']].map(([value, text]) => h('option', { value, text })));
     this.list = h('ul', { class: 'reports' });
     this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
-    root.append(h('div', { class: 'page report-page' }, h('div', { class: 'row' }, this.build, h('label', { for: 'picture-px', text: 'Pictures' }), this.width), this.state, this.bar, this.list, this.frame));
+    root.append(h('div', { class: 'page report-page' }, h('div', { class: 'row' }, this.build, h('label', { for: 'report-what', text: 'What' }), this.what, h('label', { for: 'picture-px', text: 'Pictures' }), this.width), this.state, this.bar, this.list, this.frame));
     this.update();
     this.#listAll();
   }
 
   async #build() {
     this.build.disabled = true;
-    try { await post('/api/report', { picture_px: Number(this.width.value) }); } catch (error) { store.emit('told', { text: error.message, bad: true }); this.build.disabled = false; }
+    try { await post('/api/report', { what: this.what.value, ...(this.what.value === 'photo report' ? { picture_px: Number(this.width.value) } : {}) }); } catch (error) { store.emit('told', { text: error.message, bad: true }); this.build.disabled = false; }
   }
 
   async #listAll(show) {

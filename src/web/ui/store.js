@@ -4,7 +4,7 @@
 // its turn, and is lifted again when the change feed has caught up with the server's answer. So the page never waits, and never
 // shows anything for long that the claim does not hold.
 //
-// Events: 'shots' (detail.numbers: a Set, or null for all; detail.order: the set or order changed), 'claim', 'suggestions', 'job',
+// Events: 'shots' (detail.numbers: a Set, or null for all; detail.order: the set or order changed), 'claim', 'suggestions', 'recorded', 'job',
 // 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back', 'writing' (detail.any: changes are on their way), 'loaded' (all shots are here).
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
@@ -24,6 +24,7 @@ class Store extends EventTarget {
   suggestions = new Map();  // number -> suggestion
   house = null;
   caution = '';
+  recorded = null;          // GET /api/recorded: findings, facts, squares, notes, roof
   job = null;
   loading = false;
   #patches = [];            // { numbers: Set, fields, version: null while on its way }
@@ -150,7 +151,13 @@ class Store extends EventTarget {
       this.house = answer.house ?? null;
       this.caution = answer.caution ?? '';
       this.emit('suggestions');
+      await this.askRecorded();
     } catch { /* a belief that can't be had is no fault; the next change asks again */ }
+  }
+
+  async askRecorded() {
+    this.recorded = await api.get('/api/recorded');
+    this.emit('recorded');
   }
 
   suggestion(shot) { return shot.place ? undefined : this.suggestions.get(shot.number); }
