@@ -11,7 +11,6 @@
 
 #define SERIF "Noto Serif, DejaVu Serif, serif"
 #define SANS "Noto Sans, DejaVu Sans, sans"
-#define MONO "Noto Sans Mono, DejaVu Sans Mono, monospace"
 
 static const struct {
     const char *family;
@@ -34,7 +33,6 @@ static const struct {
     [GB_STYLE_SMALL] = { SANS, 7, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
     [GB_STYLE_SENDER] = { SERIF, 12, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
     [GB_STYLE_CELL] = { SANS, 7.8, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
-    [GB_STYLE_MONO] = { MONO, 6.2, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
 };
 
 /* Without any, Pango still lists families of its own, and gives boxes of absurd height. */
