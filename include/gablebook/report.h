@@ -24,13 +24,12 @@ typedef enum { GB_READER_FILE, GB_READER_REVIEWER, GB_READER_INSURED, GB_READERS
 typedef enum { GB_FORMAT_HTML, GB_FORMAT_PDF } GbReportFormat;
 typedef enum { GB_PAPER_LETTER, GB_PAPER_A4 } GbPaper;
 
-/* "file", "reviewer", "insured"; and back (abbreviations as everywhere, word.h): GB_ERROR_UNKNOWN, _UNCLEAR. */
-const char *gb_reader_word(GbReader reader);
+/* "file", "reviewer", "insured", abbreviated as everywhere (word.h): GB_ERROR_UNKNOWN, _UNCLEAR. */
 gboolean gb_reader_parse(const char *word, GbReader *reader, GError **error);
 
 /* What to build. Zero and NULL are the usual. Text BORROWED for the call. */
 typedef struct {
-    const char *out;       /* path of what is written; NULL: FOLDER/reports/ photo-report, reviewer-sheet or insured-summary, .html or .pdf */
+    const char *out;       /* path of what is written; NULL: in FOLDER/reports/, named after the reader */
     const char *template_; /* HTML: path of a template; NULL: FOLDER/templates/report/NAME.html, else the built-in one */
     int picture_px;        /* longest side of a picture in the report; 0: 1280 */
     GbReader reader;
@@ -39,7 +38,7 @@ typedef struct {
     int per_page;          /* PDF: photos on a page, 1, 2, 3, 4 or 6; 0: 2 */
     gint64 budget_bytes;   /* the file is to have at most so many bytes; 0: no matter. Pictures get smaller until it fits */
     const char *shots;     /* show these only: "3,7-12"; NULL: all that are not left out. Not for the reviewer */
-    const char *sender, *sender_address; /* letterhead; the address may have several lines. NULL: FOLDER/templates/letterhead.ini */
+    const char *sender, *sender_address; /* letterhead; ; parts the address's lines. NULL: FOLDER/templates/letterhead.ini */
     const char *logo;      /* path of a JPEG or PNG; NULL likewise */
     const char *next;      /* for the insured: what happens next, in the user's words; NULL: FOLDER/templates/next.txt */
     GPtrArray *warnings;   /* sentences (char *, g_free) are added: characters that no font has; NULL: not wanted */

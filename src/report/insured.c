@@ -191,7 +191,8 @@ static json_t *glossary(const Summary *summary)
 
 static json_t *facts(const json_t *claim)
 {
-    static const char *const wanted[] = { "Insured", "Claim number", "Address", "Date of loss", "Date of inspection", "Cause of loss", "Inspected by", NULL };
+    static const char *const wanted[] = { "Insured",       "Claim number", "Address", "Date of loss", "Date of inspection",
+                                          "Cause of loss", "Inspected by", NULL };
     json_t *list = json_array(), *fact;
     gsize i;
     json_array_foreach(json_object_get(claim, "facts"), i, fact)
@@ -232,8 +233,9 @@ json_t *gb_insured_model(const GbDossier *dossier, const json_t *model, const ch
                                "title", json_object_get(model, "title"), "claim", "facts", facts(json_object_get(model, "claim")),
                                "tables", "chapters", shown, "counts", "figures", (int)summary.next_figure - 1);
     gb_put_text(result, "label", "Summary for the insured");
-    gb_put_text(result, "statement", "This summary tells what was seen and photographed at the property. It is not a decision about coverage "
-                                     "and promises no payment: the insurance company decides both, and tells you itself.");
+    gb_put_text(result, "statement",
+                "This summary tells what was seen and photographed at the property. It is not a decision about coverage and promises no "
+                "payment: the insurance company decides both, and tells you itself.");
     if (gb_table_rows(found) > 0)
         json_array_append(json_object_get(result, "tables"), found);
     else

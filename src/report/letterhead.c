@@ -41,7 +41,8 @@ static gboolean take_png(GbLetterhead *letterhead, GBytes *file, const char *pat
     const guint8 *data = g_bytes_get_data(file, &n);
     guint32 width = n >= 33 ? big_endian(data + 16) : 0, height = n >= 33 ? big_endian(data + 20) : 0;
     if (width == 0 || height == 0 || width > LOGO_MAX_PX || height > LOGO_MAX_PX || memcmp(data + 12, "IHDR", 4) != 0) {
-        g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: a logo has at most %d pixels a side; no report was written", path, LOGO_MAX_PX);
+        g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: a logo has at most %d pixels a side; no report was written",
+                    path, LOGO_MAX_PX);
         return FALSE;
     }
     letterhead->logo = g_bytes_ref(file);

@@ -28,7 +28,6 @@ typedef enum {
     GB_STYLE_SMALL,         /* what the camera says, notes */
     GB_STYLE_SENDER,
     GB_STYLE_CELL,
-    GB_STYLE_MONO,
     GB_STYLES
 } GbStyle;
 
@@ -99,8 +98,6 @@ void gb_pdf_link(GbPdf *pdf, const char *id, double x, double y, double width, d
 void gb_pdf_link_figure(GbPdf *pdf, gint64 number, double x, double y, double width, double height);
 /* A bookmark; parent 0: at the top. Returns its id. */
 int gb_pdf_bookmark(GbPdf *pdf, int parent, const char *text, const char *id);
-/* Numbers for attributes of tags, whatever the locale: "x=1.5 y=20". OWNED by the caller. */
-char *gb_pdf_attribute(const char *name, double value);
 
 /* --- pdf_figure.c --- */
 

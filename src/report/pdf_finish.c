@@ -1,5 +1,6 @@
 /* pdf_finish.c -- what cairo 1.16 leaves out of a PDF, put in by libqpdf: language, descriptions of pictures, links into
- * another PDF, the title in the window's bar, an identifier made from the content. Pictures pass through untouched, and not through memory.
+ * another PDF, the title in the window's bar, an identifier made from the content. Pictures pass through untouched, and not through
+ * memory.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"

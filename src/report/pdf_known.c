@@ -46,7 +46,8 @@ static void put_facts(GbPdf *pdf, const json_t *facts)
         gb_pdf_table(pdf, table);
     }
     json_array_foreach(json_object_get(json_object_get(facts, "meanings"), "words"), i, fact) {
-        g_autofree char *text = g_strdup_printf("%s, %s: %s", gb_text_of(fact, "name"), gb_text_of(fact, "word"), gb_text_of(fact, "meaning"));
+        g_autofree char *text = g_strdup_printf("%s, %s: %s", gb_text_of(fact, "name"), gb_text_of(fact, "word"),
+                                                gb_text_of(fact, "meaning"));
         gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_SOFT, text, pdf->left, pdf->right - pdf->left);
     }
 }
@@ -74,7 +75,8 @@ static void put_squares(GbPdf *pdf, const json_t *squares)
     }
     gb_pdf_table(pdf, table);
     g_autofree char *text = threshold != NULL
-        ? g_strdup_printf("Threshold for this claim as entered by %s: %s in a square. Its source: %s. It is theirs; this report only counts.",
+        ? g_strdup_printf("Threshold for this claim as entered by %s: %s in a square. Its source: %s. It is theirs; this report only "
+                          "counts.",
                           gb_text_of(threshold, "who"), gb_text_of(threshold, "hits"), gb_text_of(threshold, "source"))
         : g_strdup("How many hits matter differs from carrier to carrier; this report only counts.");
     gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_SOFT, text, pdf->left, pdf->right - pdf->left);
@@ -99,7 +101,8 @@ static void add_finding(json_t *table, const char *place, const json_t *item)
     const json_t *proofs = json_object_get(item, "proofs");
     g_autofree char *number = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(item, "number")));
     g_autofree char *id = g_strconcat("finding-", number, NULL), *text = finding_text(item);
-    g_autofree char *small = lacks != NULL && note != NULL ? g_strdup_printf("%s. %s", lacks, note) : g_strdup(lacks != NULL ? lacks : note);
+    g_autofree char *small = lacks != NULL && note != NULL ? g_strdup_printf("%s. %s", lacks, note)
+                                                           : g_strdup(lacks != NULL ? lacks : note);
     json_t *row = gb_table_row(table);
     gb_put_text(row, "id", id);
     gb_table_cell(table, row, number);
@@ -128,8 +131,8 @@ static void put_slopes(GbPdf *pdf, const json_t *roof)
     static const struct {
         const char *label, *key;
         int share;
-    } columns[] = { { "No.", NULL, 2 }, { "Slope", "label", 10 }, { "Pitch", "pitch", 5 }, { "Up the slope", "up", 4 }, { "Area", "area", 4 },
-                    { "Squares", "squares", 3 } };
+    } columns[] = { { "No.", NULL, 2 },          { "Slope", "label", 10 }, { "Pitch", "pitch", 5 },
+                    { "Up the slope", "up", 4 }, { "Area", "area", 4 },    { "Squares", "squares", 3 } };
     g_autoptr(json_t) table = gb_table_new("slopes", NULL, NULL);
     gsize i;
     const json_t *slope;
@@ -176,8 +179,8 @@ static void put_roofs(GbPdf *pdf, const json_t *roofs)
     gsize i;
     const json_t *roof;
     const char *caution = gb_text_of(roofs, "caution");
-    gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_SOFT, "Entered by the inspector; areas and lengths follow from what was entered. A ridge, hip or valley "
-                "between two slopes counts once.", pdf->left, pdf->right - pdf->left);
+    gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_SOFT, "Entered by the inspector; areas and lengths follow from what was entered. A ridge, "
+                "hip or valley between two slopes counts once.", pdf->left, pdf->right - pdf->left);
     pdf->y += 6;
     json_array_foreach(json_object_get(roofs, "roofs"), i, roof)
         put_roof(pdf, roof);

@@ -44,7 +44,8 @@ void gb_pdf_close(GbPdf *pdf, const char *tag)
         cairo_tag_end(pdf->cr, tag);
 }
 
-char *gb_pdf_attribute(const char *name, double value)
+/* Numbers for attributes of tags, whatever the locale: "x=1.500". OWNED by the caller. */
+static char *attribute(const char *name, double value)
 {
     char number[G_ASCII_DTOSTR_BUF_SIZE];
     g_ascii_formatd(number, sizeof number, "%.3f", value);
@@ -59,7 +60,7 @@ void gb_pdf_name(GbPdf *pdf, const char *id, double x, double y)
         g_hash_table_insert(pdf->page_of, g_strdup(id), GINT_TO_POINTER(pdf->page));
         return;
     }
-    g_autofree char *at_x = gb_pdf_attribute("x", x), *at_y = gb_pdf_attribute("y", y);
+    g_autofree char *at_x = attribute("x", x), *at_y = attribute("y", y);
     g_autofree char *attributes = g_strdup_printf("name='%s' %s %s", id, at_x, at_y);
     cairo_tag_begin(pdf->cr, CAIRO_TAG_DEST, attributes);
     cairo_tag_end(pdf->cr, CAIRO_TAG_DEST);

@@ -219,7 +219,8 @@ static void put_summary(GbPdf *pdf)
     put_chapter(pdf, "summary", "Summary", NULL, 60);
     gb_pdf_facts(pdf, summary, 3);
     put_small(pdf, "Times are local. Where a camera’s clock was wrong, its own reading, the error and how it is known stand beside the "
-                   "corrected time; everywhere else the time is the camera’s own. Positions, directions and their errors are what the camera wrote into the file; nobody measured them.");
+                   "corrected time; everywhere else the time is the camera’s own. Positions, directions and their errors are what the "
+                   "camera wrote into the file; nobody measured them.");
 }
 
 /* --- contents --- */
@@ -428,7 +429,8 @@ static void add_file_row(json_t *table, const json_t *file)
     }
     json_t *taken = gb_table_cell(table, row, time != NULL ? gb_text_of(time, "local") : "not stated");
     const char *correction = gb_text_of(time, "correction");
-    g_autofree char *zone = correction != NULL ? g_strdup_printf("%s; %s", gb_text_of(time, "zone"), correction) : g_strdup(gb_text_of(time, "zone"));
+    g_autofree char *zone = correction != NULL ? g_strdup_printf("%s; %s", gb_text_of(time, "zone"), correction)
+                                               : g_strdup(gb_text_of(time, "zone"));
     gb_table_note(taken, zone);
     gb_table_cell(table, row, bytes);
 }
@@ -443,8 +445,8 @@ static void put_files(GbPdf *pdf)
     gb_pdf_begin_page(pdf);
     put_chapter(pdf, "files", "Files", NULL, 60);
     if (json_object_get(originals, "intact") != NULL)
-        put_small(pdf, "✓ All files were held against their digests for this report. Each is byte for byte the file that was taken in: its "
-                       "SHA-256 is the one recorded then.");
+        put_small(pdf, "✓ All files were held against their digests for this report. Each is byte for byte the file that was taken in: "
+                       "its SHA-256 is the one recorded then.");
     else if (json_object_get(originals, "bad") != NULL)
         put_small(pdf, "▲ All files were held against their digests for this report. Those marked below are missing, damaged or changed; "
                        "each other one has the SHA-256 that was recorded when it was taken in.");
@@ -470,7 +472,8 @@ static void put_imprint(GbPdf *pdf)
     if (beside != NULL)
         g_string_append_printf(text, "Figures are those of the photo report, %s, in the same folder.", beside);
     else
-        g_string_append(text, "The pictures here are smaller copies, turned upright; the originals are kept unchanged in the claim folder.");
+        g_string_append(text, "The pictures here are smaller copies, turned upright; the originals are kept unchanged in the claim "
+                        "folder.");
     pdf->y += 8;
     put_small(pdf, text->str);
 }

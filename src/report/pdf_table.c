@@ -136,7 +136,7 @@ static Grid make_grid(const GbPdf *pdf, const json_t *table)
     return grid;
 }
 
-/* tag: NULL on the pages that a table goes on to. */
+/* again: on the pages that a table goes on to it is no part of the structure. */
 static void put_head(GbPdf *pdf, const Grid *grid, gboolean again)
 {
     double height = 0;
@@ -163,7 +163,7 @@ static void next_page(GbPdf *pdf, const Grid *grid)
 }
 
 /* What fits of all cells. TRUE when something is left. */
-static gboolean put_cells(GbPdf *pdf, const Grid *grid, Cell *cells, gboolean is_first)
+static gboolean put_cells(GbPdf *pdf, const Grid *grid, Cell *cells)
 {
     double most = 0, room = gb_pdf_left_over(pdf) - 2 * PAD_PT;
     gboolean more = FALSE;
@@ -180,7 +180,6 @@ static gboolean put_cells(GbPdf *pdf, const Grid *grid, Cell *cells, gboolean is
         most = MAX(most, used);
         more = more || cells[i].next_line >= 0;
     }
-    (void)is_first;
     pdf->y += most + 2 * PAD_PT;
     gb_pdf_rule(pdf, GB_HAIR, 0.4, pdf->left, pdf->y, pdf->right, pdf->y);
     return more;
@@ -203,7 +202,7 @@ static void put_row(GbPdf *pdf, const Grid *grid, const json_t *row)
     if (id != NULL)
         gb_pdf_name(pdf, id, pdf->left, pdf->y);
     gb_pdf_open(pdf, "TR");
-    for (gboolean is_first = TRUE; put_cells(pdf, grid, cells, is_first); is_first = FALSE)
+    while (put_cells(pdf, grid, cells))
         next_page(pdf, grid);
     gb_pdf_close(pdf, "TR");
     for (gsize i = 0; i < n; i++)

@@ -11,7 +11,6 @@
 
 #define SERIF "Noto Serif, DejaVu Serif, serif"
 #define SANS "Noto Sans, DejaVu Sans, sans"
-#define MONO "Noto Sans Mono, DejaVu Sans Mono, monospace"
 
 static const struct {
     const char *family;
@@ -34,7 +33,6 @@ static const struct {
     [GB_STYLE_SMALL] = { SANS, 7, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
     [GB_STYLE_SENDER] = { SERIF, 12, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
     [GB_STYLE_CELL] = { SANS, 7.8, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
-    [GB_STYLE_MONO] = { MONO, 6.2, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
 };
 
 /* Without any, Pango still lists families of its own, and gives boxes of absurd height. */
@@ -93,12 +91,13 @@ static void warn_of_boxes(GbPdf *pdf, PangoLayout *layout)
         return;
     char *text = g_strdup_printf("%s: no font here has %d of its characters; they are shown as boxes. Install one that has them "
                                  "(Debian: fonts-noto-core, fonts-noto-cjk)", pdf->about != NULL ? pdf->about : "the report", unknown);
-    const char *last = warnings->len > 0 ? g_ptr_array_index(warnings, warnings->len - 1) : "";
     gsize same = strcspn(text, ":") + 1;
-    if (strncmp(last, text, same) == 0)
-        g_free(text);
-    else
-        g_ptr_array_add(warnings, text);
+    for (guint i = 0; i < warnings->len; i++)
+        if (strncmp(g_ptr_array_index(warnings, i), text, same) == 0) {
+            g_free(text);
+            return;
+        }
+    g_ptr_array_add(warnings, text);
 }
 
 PangoLayout *gb_pdf_layout(GbPdf *pdf, GbStyle style, const char *text, double width)

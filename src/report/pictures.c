@@ -132,7 +132,7 @@ static void make_ready(gpointer data, gpointer user)
 
 /* --- all of them --- */
 
-/* Every stride-th entry that is used and has no problem; each entry belongs to one worker, the pool's end makes what they wrote visible. */
+/* Every stride-th entry that is used and has no problem. Each belongs to one worker; the pool's end makes what they wrote visible. */
 static void work(GbPictures *pictures, guint stride)
 {
     int workers = (int)CLAMP(g_get_num_processors(), 1, MOST_WORKERS);

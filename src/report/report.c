@@ -21,11 +21,6 @@
 static const char *const reader_words[GB_READERS] = { "file", "reviewer", "insured" };
 static const char *const reader_files[GB_READERS] = { "photo-report", "reviewer-sheet", "insured-summary" };
 
-const char *gb_reader_word(GbReader reader)
-{
-    return reader_words[reader];
-}
-
 gboolean gb_reader_parse(const char *word, GbReader *reader, GError **error)
 {
     gssize found = gb_word_find(word, reader_words, GB_READERS, "reader", error);
@@ -208,7 +203,8 @@ static void put_letterhead(const Job *job, json_t *model)
 void gb_put_state(json_t *model, const GbState *state)
 {
     g_autofree char *text = gb_state_text(state);
-    json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
+    json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256,
+                                                  "text", text));
 }
 
 static void make_model(Job *job)

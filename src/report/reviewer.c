@@ -136,8 +136,8 @@ static void put_there(Sheet *sheet)
             continue;
         /* "test square, rear slope" stands under "Rear slope": the place need not be said again. */
         const char *comma = strrchr(line->label, ',');
-        g_autofree char *label = comma != NULL && (line->place != 0 || line->structure != 0) ? g_strndup(line->label, (gsize)(comma - line->label))
-                                                                  : g_strdup(line->label);
+        gboolean placed = line->place != 0 || line->structure != 0;
+        g_autofree char *label = comma != NULL && placed ? g_strndup(line->label, (gsize)(comma - line->label)) : g_strdup(line->label);
         if (cell == NULL || g_strcmp0(last, line->group) != 0) {
             json_t *row = gb_table_row(table);
             gb_table_cell(table, row, line->group);
@@ -412,7 +412,8 @@ static void put_edits(Sheet *sheet, const GPtrArray *history)
     if (day == NULL)
         return;
     g_autoptr(GPtrArray) later = later_entries(history, day);
-    g_autofree char *lead = g_strdup_printf("The inspection was on %s. The claim folder keeps each change with what was before; days and times are UTC.", day);
+    g_autofree char *lead = g_strdup_printf("The inspection was on %s. The claim folder keeps each change with what was before; days "
+                                            "and times are UTC.", day);
     json_t *table = gb_table_new("edits", "Changed after the day of the inspection", lead);
     gb_table_column(table, "When", 3, FALSE);
     gb_table_column(table, "Who", 3, FALSE);
@@ -430,8 +431,9 @@ static void put_edits(Sheet *sheet, const GPtrArray *history)
 static char *verdict(const GbCheck *check)
 {
     if (gb_check_complete(check))
-        return check->waived > 0 ? g_strdup_printf("Complete: nothing required is missing. %u of it was waived for a stated reason.", check->waived)
-                                 : g_strdup("Complete: nothing required is missing.");
+        return check->waived == 0 ? g_strdup("Complete: nothing required is missing.")
+                                  : g_strdup_printf("Complete: nothing required is missing. %u of it was waived for a stated reason.",
+                                                    check->waived);
     g_autoptr(GString) text = g_string_new("Not complete: ");
     g_string_append_printf(text, "%u required %s missing", check->missing, check->missing == 1 ? "item is" : "items are");
     if (check->weak > 0)
@@ -465,7 +467,8 @@ static void put_remarks(json_t *sheet, const Sheet *s, const json_t *model)
     const json_t *originals = json_object_get(model, "originals"), *bad = json_object_get(originals, "bad");
     if (bad != NULL) {
         g_autofree char *text = g_strdup_printf("▲ %d of %d originals are missing, damaged or changed; the photo report says which.",
-                                                (int)json_integer_value(bad), (int)json_integer_value(json_object_get(originals, "read")));
+                                                (int)json_integer_value(bad),
+                                                (int)json_integer_value(json_object_get(originals, "read")));
         json_array_append_new(quiet, json_string(text));
     } else if (json_object_get(originals, "intact") != NULL)
         json_array_append_new(quiet, json_string("Every original is byte for byte the file that was taken in (SHA-256)."));

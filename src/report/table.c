@@ -59,9 +59,21 @@ void gb_table_note(json_t *cell, const char *note)
     gb_put_text(last_part(cell), "note", note);
 }
 
+/* "test square: 4, 5": a colon tells the number from what stands before it. */
+static void put_colon(json_t *part)
+{
+    const char *text = json_string_value(json_object_get(part, "text"));
+    if (*text == '\0' || g_str_has_suffix(text, ":"))
+        return;
+    g_autofree char *with = g_strconcat(text, ":", NULL);
+    json_object_set_new(part, "text", json_string(with));
+}
+
 void gb_table_figure(json_t *cell, guint number)
 {
-    json_array_append_new(json_object_get(last_part(cell), "figures"), json_pack("{s:i}", "number", (int)number));
+    json_t *part = last_part(cell);
+    put_colon(part);
+    json_array_append_new(json_object_get(part, "figures"), json_pack("{s:i}", "number", (int)number));
 }
 
 guint gb_table_rows(const json_t *table)

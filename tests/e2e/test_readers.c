@@ -265,6 +265,19 @@ static void without_any_font_no_pdf_is_written_and_it_is_said(void **state)
     assert_has(err, "gablebook: no font is installed here");
 }
 
+/* --- traced --- */
+
+static void every_report_says_its_state_and_a_changed_byte_in_a_pdf_is_found(void **state)
+{
+    g_autofree char *out = NULL;
+    make_claim(*state);
+    assert_int_equal(sh(*state, NULL, NULL, "for r in file reviewer insured; do gablebook report c --for $r && gablebook report c --for $r --pdf || exit 1;"
+                                            " done; gablebook verify c"), 0);
+    assert_int_equal(sh(*state, &out, NULL, "chmod u+w c/reports/*.pdf; printf X | dd of=c/reports/photo-report.pdf bs=1 seek=900 conv=notrunc"
+                                            " 2>/dev/null; gablebook verify c"), 1);
+    assert_has(out, "reports/photo-report.pdf: was changed after it was built");
+}
+
 /* --- many --- */
 
 static void five_hundred_photos_are_one_pdf(void **state)
@@ -311,6 +324,7 @@ int main(void)
         test_in_folder(a_letterhead_comes_from_the_claim_folder_or_the_command_line),
         test_in_folder(a_script_that_no_font_has_is_told_with_the_figure),
         test_in_folder(without_any_font_no_pdf_is_written_and_it_is_said),
+        test_in_folder(every_report_says_its_state_and_a_changed_byte_in_a_pdf_is_found),
         test_in_folder(five_hundred_photos_are_one_pdf),
         test_in_folder(the_other_readers_pages_are_valid_html),
     };
