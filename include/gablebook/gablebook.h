@@ -24,6 +24,8 @@
 /* photo: one image file */
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
+#include <gablebook/format.h>
+#include <gablebook/image.h>
 #include <gablebook/jpeg.h>
 #include <gablebook/quality.h>
 /* sense: what time, place and pixels tell */

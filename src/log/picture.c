@@ -6,7 +6,7 @@
 #include <gablebook/digest.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 
 #define CACHED_MAX_BYTES (64u << 20)
 
@@ -39,7 +39,7 @@ static GBytes *read_original(const GbLog *log, const GbShot *shot, GError **erro
 {
     char sha256[GB_DIGEST_HEX];
     g_autofree char *path = gb_log_path(log, "originals", shot->stored_name, NULL);
-    g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, error);
+    g_autoptr(GBytes) bytes = gb_file_read(path, GB_IMAGE_MAX_BYTES, error);
     if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, error))
         return NULL;
     if (strcmp(sha256, shot->sha256) == 0)
@@ -59,7 +59,7 @@ GBytes *gb_picture(const GbLog *log, const GbShot *shot, int px, GError **error)
         return NULL;
     gsize n;
     const void *data = g_bytes_get_data(original, &n);
-    g_autoptr(GBytes) picture = gb_jpeg_shrink(data, n, shot->exif.orientation, px, GB_PICTURE_QUALITY, NULL, error);
+    g_autoptr(GBytes) picture = gb_image_shrink(data, n, shot->exif.orientation, px, GB_PICTURE_QUALITY, NULL, error);
     if (picture == NULL) {
         g_prefix_error(error, "%s: ", shot->stored_name);
         return NULL;

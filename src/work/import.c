@@ -16,7 +16,7 @@
 #include <gablebook/exif.h>
 #include <gablebook/file.h>
 #include <gablebook/history.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 #include <gablebook/picture.h>
 #include <glib/gstdio.h>
 #include <log/rows.h>
@@ -35,6 +35,7 @@ typedef struct Job Job;
 typedef struct {
     gboolean ready;       /* set under the job's lock, last */
     GbShot shot;          /* the "from the file" members */
+    GbFormat format;
     gboolean stored;      /* shot.stored_name was written by this worker */
     gboolean put_back;    /* ... in the place of an original that the log knows and that was gone */
     char *kept_name;      /* the name under which the log has these bytes; NULL: it had none */
@@ -65,18 +66,23 @@ static void clear_taken(Taken *taken)
     g_clear_error(&taken->fatal);
 }
 
-/* A name for originals/ that a person finds by the name on the card, that no two different photos share, and that every file
+/* Take the ending off a name, if it is one that files of this format have, and say which it was; else the format's own. */
+static char *take_ending(GString *stem, GbFormat format)
+{
+    const char *dot = strrchr(stem->str, '.');
+    if (dot == NULL || !gb_format_has_ending(format, dot))
+        return g_strdup(gb_format_ending(format));
+    char *ending = g_strdup(dot);
+    g_string_truncate(stem, (gsize)(dot - stem->str));
+    return ending;
+}
+
+/* A name for originals/ that a person finds by the name on the card, that no two different files share, and that every file
  * system takes: "IMG_2101-3fa94c21d07b.JPG". */
-static char *make_stored_name(const char *source_name, const char *sha256)
+static char *make_stored_name(const char *source_name, const char *sha256, GbFormat format)
 {
     g_autoptr(GString) stem = g_string_new(source_name);
-    const char *ending = ".jpg";
-    static const char *const endings[] = { ".jpg", ".JPG", ".jpeg", ".JPEG", ".Jpg" };
-    for (gsize i = 0; i < G_N_ELEMENTS(endings); i++)
-        if (g_str_has_suffix(stem->str, endings[i])) {
-            ending = endings[i];
-            g_string_truncate(stem, stem->len - strlen(ending));
-        }
+    g_autofree char *ending = take_ending(stem, format);
     if (stem->len > STEM_MAX_BYTES)
         g_string_truncate(stem, (gsize)(g_utf8_find_prev_char(stem->str, stem->str + STEM_MAX_BYTES + 1) - stem->str));
     for (char *c = stem->str; *c != '\0'; c++)
@@ -134,20 +140,19 @@ static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes
 {
     gsize n;
     const void *data = g_bytes_get_data(bytes, &n);
-    GbJpegHeader header;
+    GbImageHeader header;
     g_autofree char *shown = g_filename_display_name(path);
-    if (!gb_jpeg_header(data, n, &header, error)) {
+    if (!gb_image_header(data, n, &header, error)) {
         g_prefix_error(error, "%s: ", shown);
         return FALSE;
     }
-    if (header.exif != NULL)
-        gb_exif_read(&taken->shot.exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
+    taken->shot.exif = header.exif; /* TAKES its text */
     taken->shot.width = header.width;
     taken->shot.height = header.height;
     taken->shot.bytes = (gint64)n;
-    gb_jpeg_header_clear(&header);
-    *preview = gb_jpeg_survey(data, n, taken->shot.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.quality,
-                              &taken->shot.damaged, error);
+    taken->format = header.format;
+    *preview = gb_image_survey(data, n, header.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.quality,
+                               &taken->shot.damaged, error);
     taken->shot.measured = *preview != NULL;
     if (*preview == NULL)
         g_prefix_error(error, "%s: ", shown);
@@ -164,7 +169,7 @@ static void take(Job *job, Taken *taken, const GbFound *candidate)
         return;
     }
     g_autoptr(GBytes) preview = NULL;
-    g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, &taken->left_out);
+    g_autoptr(GBytes) bytes = gb_file_read(path, GB_IMAGE_MAX_BYTES, &taken->left_out);
     if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, &taken->left_out))
         return;
     g_autofree char *base = g_path_get_basename(path);
@@ -174,7 +179,7 @@ static void take(Job *job, Taken *taken, const GbFound *candidate)
         taken->shot.source_name = g_strdup("unnamed");
     if (handle_known(job, taken, path, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
         return;
-    taken->shot.stored_name = make_stored_name(taken->shot.source_name, sha256);
+    taken->shot.stored_name = make_stored_name(taken->shot.source_name, sha256, taken->format);
     if (store_or_say_why(job, taken, path, bytes))
         gb_picture_keep(job->log, sha256, GB_PREVIEW_PX, preview);
 }

@@ -10,12 +10,10 @@
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/import.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 #include <gablebook/new.h>
 #include <glib/gstdio.h>
 #include <math.h>
-
-#define HEAD_BYTES (512u << 10) /* cameras write their EXIF block first; with a large colour profile it is still within */
 
 /* --- reading --- */
 
@@ -25,22 +23,6 @@ static void free_photo(gpointer data)
     gb_exif_clear(&photo->exif);
     g_free(photo->path);
     g_free(photo);
-}
-
-/* Headers that don't end within the head of the file are looked for in all of it. */
-static gboolean read_header(const char *path, GbJpegHeader *header, GError **error)
-{
-    g_autoptr(GBytes) head = gb_file_read_head(path, HEAD_BYTES, error);
-    if (head == NULL)
-        return FALSE;
-    gsize n;
-    const void *data = g_bytes_get_data(head, &n);
-    if (gb_jpeg_header(data, n, header, n < HEAD_BYTES ? error : NULL))
-        return TRUE;
-    if (n < HEAD_BYTES)
-        return FALSE;
-    g_autoptr(GBytes) all = gb_file_read(path, GB_JPEG_MAX_BYTES, error);
-    return all != NULL && gb_jpeg_header(g_bytes_get_data(all, NULL), g_bytes_get_size(all), header, error);
 }
 
 static void leave_out(GbCard *card, const char *path, const char *why)
@@ -54,21 +36,18 @@ static void leave_out(GbCard *card, const char *path, const char *why)
 static void read_photo(GbCard *card, const GbFound *found)
 {
     g_autoptr(GError) error = NULL;
-    GbJpegHeader header;
+    GbImageHeader header;
     if (found->why_not != NULL) {
         leave_out(card, found->path, found->why_not);
         return;
     }
-    if (!read_header(found->path, &header, &error)) {
+    if (!gb_image_header_file(found->path, &header, &error)) {
         leave_out(card, found->path, error->message);
         return;
     }
     GbCardPhoto *photo = g_new0(GbCardPhoto, 1);
     photo->path = g_strdup(found->path);
-    gb_exif_init(&photo->exif);
-    if (header.exif != NULL)
-        gb_exif_read(&photo->exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
-    gb_jpeg_header_clear(&header);
+    photo->exif = header.exif; /* TAKES its text */
     g_ptr_array_add(card->photos, photo);
 }
 
