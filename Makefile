@@ -117,7 +117,9 @@ $(HEIC_OBJ): MORE_CFLAGS += $(shell pkg-config --cflags libheif 2>/dev/null)
 TEST_SUPPORT := $(patsubst %.c,$(OUT)/%.o,$(filter-out $(TEST_SRC),$(wildcard tests/*.c)))
 $(OUT)/tests/%: $(OUT)/tests/%.o $(TEST_SUPPORT) $(LIB)
 	$(call say,link,$@)
-	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka $(MORE_LIBS) -o $@
+$(OUT)/tests/test_heic: MORE_LIBS := -lheif # writes HEIC files as phones do
+$(OUT)/tests/test_fence.o $(OUT)/tests/test_heic.o: MORE_CFLAGS := -D_GNU_SOURCE
 
 # Every public header compiles alone.
 headers: $(HEADERS:include/%.h=$(BUILD)/headers/%.ok)

@@ -45,8 +45,11 @@ static int say_failed(GbHeicStatus status, const char *message)
 
 static int say_error(struct heif_error error)
 {
-    gboolean large = error.code == heif_error_Memory_allocation_error || error.subcode == heif_suberror_Security_limit_exceeded;
-    return say_failed(large ? GB_HEIC_TOO_LARGE : GB_HEIC_DAMAGED, error.message != NULL ? error.message : "no reason given");
+    const char *message = error.message != NULL ? error.message : "no reason given";
+    if (error.code != heif_error_Memory_allocation_error && error.subcode != heif_suberror_Security_limit_exceeded)
+        return say_failed(GB_HEIC_DAMAGED, message);
+    g_autofree char *large = g_strdup_printf("is too large (%s)", message);
+    return say_failed(GB_HEIC_TOO_LARGE, large);
 }
 
 /* --- reading --- */
