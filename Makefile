@@ -12,9 +12,10 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto jansson
-BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libpng-dev libheif-dev libsqlite3-dev libssl-dev libjansson-dev
-TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick libheif-examples openjdk-17-jre-headless npm proj-bin tzdata
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto jansson libarchive
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libpng-dev libheif-dev libsqlite3-dev libssl-dev libjansson-dev \
+                  libarchive-dev
+TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick libheif-examples openjdk-17-jre-headless npm proj-bin tzdata unzip
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -62,7 +63,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
-	@echo 'make bench-suggest   measure the suggestions (a minute or two)'
+	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'

@@ -1,6 +1,6 @@
 #!/bin/sh
 # demo.sh PROGRAM PHOTOS OUT -- the main job from card to report, on the invented photos beside this script.
-# Makes a fresh claim folder OUT/elm-lane-418 and shows the commands as an adjuster would type them.
+# Makes fresh claim folders in OUT, OUT/elm-lane-418 among them, and shows the commands as an adjuster would type them.
 set -eu
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 photos=$(cd "$2" && pwd)
@@ -11,88 +11,108 @@ cd "$out"
 claim=elm-lane-418
 
 say() { printf '\n\033[1m%s\033[0m\n' "$*" | if [ -t 1 ]; then cat; else sed 's/\x1b\[[01]m//g'; fi; }
-gablebook() { printf '$ gablebook'; for word; do case $word in *[!A-Za-z0-9./,=_-]* | '') printf " '%s'" "$word" ;; *) printf ' %s' "$word" ;; esac; done; echo; "$program" "$@"; }
-said=0
-tag() { # the first three are shown in full, the others run without a word
-    said=$((said + 1))
-    if [ $said -le 3 ]; then gablebook tag "$claim" "$@"; else "$program" tag "$claim" "$@" >/dev/null; fi
+typed() { printf '$ gablebook'; for word; do case $word in *[!A-Za-z0-9./,=_-]* | '') printf " '%s'" "$word" ;; *) printf ' %s' "$word" ;; esac; done; }
+gablebook() { typed "$@"; echo; "$program" "$@"; }
+part() { # of a long answer, LINES as sed counts them
+    lines=$1
+    shift
+    typed "$@"
+    echo " | sed -n $lines"
+    "$program" "$@" | sed -n "$lines"
 }
+quietly() { "$program" "$@" >/dev/null; }
 
-# Two houses were visited that day; this claim is about the first. truth.csv tells which photo is of which.
+# The day's card: links to the pictures, and nothing of what else lies beside them.
 mkdir card
-awk -F, 'FNR > 1 && $5 == 1 { print $1 }' "$photos/truth.csv" | while read -r file; do ln -s "$photos/$file" "card/$file"; done
+ln -s "$photos"/*.JPG card/
 
-say '1. A claim folder, and what stands on the property'
-gablebook new $claim --insured 'Ada Quill' --claim-number H-20417 --address '418 Elm Lane (invented)' --cause 'hail and wind' \
-    --loss-date 2026-05-12 --inspected 2026-05-14 --adjuster 'M. Tarn' --front-azimuth 205
+say "1. The day's card: which photos belong together?"
+gablebook visits card --into today
+echo "\$ mv today/2026-05-14-property-1 $claim"
+mv today/2026-05-14-property-1 $claim
+
+say '2. The facts of the claim, and what else stands on the property'
+gablebook edit $claim --insured 'Ada Quill' --claim-number H-20417 --address '418 Elm Lane (invented)' --cause 'hail and wind' \
+    --loss-date 2026-05-12 --adjuster 'M. Tarn' --front-azimuth 205
 gablebook structure $claim garage --elevations all --slopes left,right
 gablebook structure $claim fence
 
-say '2. The photos, as they came from two cameras'
-gablebook import $claim card
+say '3. Two cameras: how right were their clocks?'
+gablebook clock $claim
 
-say '3. What each shows: said once, in bunches'
-tag 8 --place site --subject address --caption 'House number 418 at the drive'
-tag 9-11 --place front --subject overview
-tag 12 --place front --subject 'elevation detail' --caption 'Front elevation, the gable wing'
-tag 13-16 --place front --subject 'screen damage'
-tag 16 --distance close-up
-tag 13 --distance mid-range
-tag 14,15 --leave-out
-tag 17 --place front --subject 'gutter damage'
-tag 18,19 --place right --subject overview
-tag 20,21 --place right --subject 'spatter marks'
-tag 20 --distance mid-range
-tag 22,23 --place right --subject 'downspout damage'
-tag 22 --distance mid-range
-tag 24 --place right --subject 'siding damage' --distance mid-range
-tag 25 --place right --subject 'siding size' --value '4 in'
-tag 26,27 --place rear --subject overview
-tag 28 --place rear --subject 'elevation detail' --caption 'Rear elevation, the windows'
-tag 1 --place rear --subject 'gutter damage'
-tag 29 --place rear --subject 'condenser fins' --distance mid-range
-tag 30-32 --place left --subject overview
-tag 31 --leave-out
-tag 33-35 --place left --subject 'siding damage'
-tag 33 --distance mid-range
-tag 35 --leave-out
-tag 2,3 --place fence --subject 'fence damage'
-tag 2 --subject fence --distance overview
-tag 3 --distance mid-range
-tag 4 --place 'garage front' --subject overview
-tag 7 --place 'garage front' --subject 'garage door damage'
-tag 5 --place 'garage right' --subject 'no damage seen'
-tag 6 --place 'garage left' --subject 'no damage seen'
-tag 36 --place 'left slope' --subject layers --value 1
-tag 37 --place 'left slope' --subject 'drip edge'
-tag 38 --place 'front slope' --subject overview
-tag 39,40 --place 'front slope' --subject 'test square' --value 9
-tag 40 --distance close-up
-tag 41 --place 'front slope' --subject 'hail hit' --value '1.7 in'
-tag 42 --place 'front slope' --subject pitch --value 6/12
-tag 43 --place 'front slope' --subject 'pipe flashing'
-tag 44 --place roof --subject 'ridge vent'
-tag 45 --place 'right slope' --subject overview
-tag 46,47 --place 'right slope' --subject 'test square' --value 7
-tag 47 --distance close-up
-tag 48 --place 'rear slope' --subject overview
-tag 49,50 --place 'rear slope' --subject 'wind damage'
-tag 49 --distance mid-range
-tag 51 --place 'rear slope' --subject 'vent damage'
-tag 52 --place 'left slope' --subject overview
-tag 53 --place 'left slope' --subject 'test square' --value 3
-tag 54 --place 'garage left slope' --subject 'no damage seen'
-echo "... and $((said - 3)) more like these; gablebook history $claim tells them all."
+say '4. Which side of what is in each photo? Say it of a few, and the others are suggested'
+part 1,5p suggest $claim
+gablebook tag $claim 8 --place site --subject address --caption 'House number 418 at the drive'
+gablebook tag $claim 2,3 --place fence --subject 'fence damage'
+gablebook tag $claim 4,7 --place 'garage front'
+for shots in "36,37,52 --place 'left slope'" "38 --place 'front slope'" "45-47 --place 'right slope'" "48 --place 'rear slope'"; do
+    eval "quietly tag $claim $shots"
+done
+echo '... and so with one or two of each slope.'
+gablebook suggest $claim --accept 0.9
+gablebook suggest $claim
 
-say '4. What is there now'
+say '5. Correct what is wrong, confirm what is right'
+gablebook tag $claim 5 --place 'garage right'
+gablebook tag $claim 6 --place 'garage left'
+gablebook tag $claim 54 --place 'garage left slope'
+gablebook suggest $claim --accept 0.5
+gablebook tag $claim 44 --place roof
+gablebook tag $claim 53 --place 'left slope'
+
+say '6. What is on them: said once, in bunches'
+gablebook tag $claim 9-11,18,19,26,27,30-32,38,45,48,52 --subject overview
+gablebook tag $claim 39,40 --subject 'test square' --value 9
+while read -r shots words; do
+    eval "quietly tag $claim $shots $words"
+done <<'END'
+4        --subject overview
+12       --subject 'elevation detail' --caption 'Front elevation, the gable wing'
+13-16    --subject 'screen damage'
+16       --distance close-up
+13       --distance mid-range
+14,15    --leave-out
+17       --subject 'gutter damage'
+20,21    --subject 'spatter marks'
+20       --distance mid-range
+22,23    --subject 'downspout damage'
+22       --distance mid-range
+24       --subject 'siding damage' --distance mid-range
+25       --subject 'siding size' --value '4 in'
+28       --subject 'elevation detail' --caption 'Rear elevation, the windows'
+1        --subject 'gutter damage'
+29       --subject 'condenser fins' --distance mid-range
+31       --leave-out
+33-35    --subject 'siding damage'
+33       --distance mid-range
+35       --leave-out
+2        --subject fence --distance overview
+3        --distance mid-range
+7        --subject 'garage door damage'
+5,6,54   --subject 'no damage seen'
+36       --subject layers --value 1
+37       --subject 'drip edge'
+40       --distance close-up
+41       --subject 'hail hit' --value '1.7 in'
+42       --subject pitch --value 6/12
+43       --subject 'pipe flashing'
+44       --subject 'ridge vent'
+46,47    --subject 'test square' --value 7
+47       --distance close-up
+49,50    --subject 'wind damage'
+49       --distance mid-range
+51       --subject 'vent damage'
+53       --subject 'test square' --value 3
+END
+echo "... and some more like these; gablebook history $claim tells them all."
 gablebook list $claim --place 'front slope'
 
-say '5. Is anything missing, before leaving?'
+say '7. Is anything missing, before leaving?'
 gablebook waive $claim 'overview garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook waive $claim 'condition garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook check $claim --short || true
 
-say '6. The report'
+say '8. The report'
 gablebook report $claim
 echo
 echo "The report: $(pwd)/$claim/reports/photo-report.html"

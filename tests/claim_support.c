@@ -29,19 +29,28 @@ GbLog *open_claim(void **state)
     return log;
 }
 
-gint64 enter_photo(GbLog *log, guint i, double taken_local_s)
+gint64 enter_file(GbLog *log, guint i, const char *name, const GbExif *exif, const GbQuality *quality)
 {
     g_autoptr(GError) error = NULL;
     g_autofree char *sha256 = g_strdup_printf("%064x", i);
-    g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
-    GbShot shot = { .sha256 = sha256, .source_name = name, .stored_name = name, .bytes = 1000, .width = 40, .height = 30 };
+    GbShot shot = { .sha256 = sha256, .source_name = (char *)name, .stored_name = (char *)name, .bytes = 1000, .width = 40, .height = 30,
+                    .exif = *exif, .measured = quality != NULL };
     gint64 number = 0;
-    gb_exif_init(&shot.exif);
-    shot.exif.taken_local_s = taken_local_s;
+    if (quality != NULL)
+        shot.quality = *quality;
     gboolean ok = gb_original_add(log, &shot, 1700000000, &number, &error) && gb_shot_enter(log, number, &error);
     assert_no_error(error);
     assert_true(ok);
     return number;
+}
+
+gint64 enter_photo(GbLog *log, guint i, double taken_local_s)
+{
+    g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
+    GbExif exif;
+    gb_exif_init(&exif);
+    exif.taken_local_s = taken_local_s;
+    return enter_file(log, i, name, &exif, NULL);
 }
 
 void enter_photos(GbLog *log, guint n)
@@ -113,7 +122,7 @@ static int add_row(void *user, int n, char **values, char **names)
 
 char *dump_work(void **state)
 {
-    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver" };
+    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair" };
     sqlite3 *db = raw_connection(state);
     GString *dump = g_string_new(NULL);
     for (gsize i = 0; i < G_N_ELEMENTS(tables); i++) {

@@ -20,6 +20,9 @@ GbLog *open_claim(void **state);
 /* Enter a photo that exists in the log alone (no file): number i gets digest i. Must be inside a change. */
 gint64 enter_photo(GbLog *log, guint i, double taken_local_s);
 
+/* The same with what its file says; name, its name on the card; quality NULL: not measured. */
+gint64 enter_file(GbLog *log, guint i, const char *name, const GbExif *exif, const GbQuality *quality);
+
 /* Photos 1 to n, a second apart, in a change of their own. */
 void enter_photos(GbLog *log, guint n);
 

@@ -5,6 +5,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "inspection.h"
 
+#include <gablebook/geodesy.h>
+#include <gablebook/magnetic.h>
 #include <math.h>
 
 #define RAD (G_PI / 180)
@@ -505,7 +507,10 @@ Inspection *inspection_long(guint32 seed, gsize shots)
 
 /* --- the demo card --- */
 
-enum { CSV_PLACE = 1, CSV_PROPERTY = 4, CSV_TIME, CSV_LATITUDE, CSV_LONGITUDE, CSV_ALTITUDE, CSV_HEADING, CSV_FAULT, CSV_COLUMNS = 12 };
+enum { CSV_FILE, CSV_PLACE, CSV_PROPERTY = 4, CSV_COLUMNS = 12 };
+
+#define DEMO_LATITUDE 38.7312 /* about the middle of the first property */
+#define DEMO_LONGITUDE (-97.4121)
 
 static void demo_structure(Inspection *demo, const char *name, gboolean dwelling, gboolean all)
 {
@@ -540,28 +545,45 @@ static int demo_place(const Inspection *demo, const char *label)
     return -1;
 }
 
-/* A shot of the demo's truth, as its photo carries it: where EXIF has no position by plan, it has none here. */
-static void demo_shot(Inspection *demo, char **column)
+static const GbCardPhoto *find_photo(const GbCard *card, const char *name)
 {
-    gboolean lost = strstr(column[CSV_FAULT], "no GPS") != NULL && strstr(column[CSV_FAULT], "no GPS time") == NULL;
-    g_autoptr(GDateTime) time = g_date_time_new_from_iso8601(column[CSV_TIME], NULL);
-    double north = g_ascii_strtod(column[CSV_LATITUDE], NULL), east = g_ascii_strtod(column[CSV_LONGITUDE], NULL);
-    GbFacingShot shot = { .number = demo->shots->len + 1, .place = -1, .error_m = 5 };
-    shot.time_s = time != NULL ? (double)g_date_time_to_unix(time) : (double)NAN;
-    shot.north_m = lost ? (double)NAN : (north - 38.7312) * 111000;
-    shot.east_m = lost ? (double)NAN : (east + 97.4121) * 111320 * cos(38.7312 * G_PI / 180);
-    shot.altitude_m = lost ? (double)NAN : g_ascii_strtod(column[CSV_ALTITUDE], NULL);
-    shot.heading_deg = lost ? (double)NAN : g_ascii_strtod(column[CSV_HEADING], NULL);
+    for (guint i = 0; i < card->photos->len; i++) {
+        const GbCardPhoto *photo = card->photos->pdata[i];
+        g_autofree char *base = g_path_get_basename(photo->path);
+        if (g_str_equal(base, name))
+            return photo;
+    }
+    return NULL;
+}
+
+static double true_heading(const GbCardPhoto *photo, const GbPlane *plane)
+{
+    GbMagnetic field;
+    if (photo->exif.heading_ref != 'M')
+        return photo->exif.heading_deg;
+    gb_magnetic_field(plane->lat_deg, plane->lon_deg, NAN, gb_magnetic_year(photo->time.utc_s), &field, NULL);
+    return gb_magnetic_to_true(photo->exif.heading_deg, field.declination_deg);
+}
+
+/* A shot as its photo carries it, with what it truly shows. */
+static void demo_shot(Inspection *demo, char **column, const GbCardPhoto *photo)
+{
+    GbPlane plane;
     int truth = demo_place(demo, column[CSV_PLACE]);
     GbDistance distance = GB_DISTANCE_UNKNOWN;
-    if (truth < 0)
+    if (truth < 0 || photo == NULL)
         return;
+    GbFacingShot shot = { .number = demo->shots->len + 1, .place = -1, .time_s = photo->time.utc_s, .error_m = photo->exif.position_error_m,
+                          .altitude_m = photo->exif.alt_m };
+    gb_plane_init(&plane, DEMO_LATITUDE, DEMO_LONGITUDE);
+    gb_plane_metres(&plane, photo->exif.lat_deg, photo->exif.lon_deg, &shot.east_m, &shot.north_m);
+    shot.heading_deg = true_heading(photo, &plane);
     g_array_append_val(demo->shots, shot);
     g_array_append_val(demo->truth, truth);
     g_array_append_val(demo->distance, distance);
 }
 
-Inspection *inspection_demo(const char *text)
+Inspection *inspection_demo(const char *text, const GbCard *card)
 {
     Inspection *demo = inspection_empty();
     GbFacingPlace site = { GB_PLACE_SITE, 0, -1 };
@@ -574,7 +596,7 @@ Inspection *inspection_demo(const char *text)
     for (guint i = 1; lines[i] != NULL; i++) {
         g_auto(GStrv) column = g_strsplit(g_strchomp(lines[i]), ",", -1);
         if (g_strv_length(column) == CSV_COLUMNS && g_str_equal(column[CSV_PROPERTY], "1"))
-            demo_shot(demo, column);
+            demo_shot(demo, column, find_photo(card, column[CSV_FILE]));
     }
     return demo;
 }

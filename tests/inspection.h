@@ -10,6 +10,7 @@
 #define GABLEBOOK_INSPECTION_H
 
 #include <gablebook/facing.h>
+#include <gablebook/visits.h>
 
 /* What is fixed; NAN: drawn from the range. */
 typedef struct {
@@ -32,8 +33,9 @@ typedef struct {
 Inspection *inspection_new(guint32 seed, const InspectionKind *kind);
 /* One of so many shots, for measuring time: days of work at one house. */
 Inspection *inspection_long(guint32 seed, gsize shots);
-/* The first property of demo-photos/truth.csv, its text given; positions and headings as the photos carry them. */
-Inspection *inspection_demo(const char *text);
+/* The first property of demo-photos/truth.csv, its text given. Times, positions and headings are what the program reads in its photos,
+ * their errors included: card is demo-photos, BORROWED for the call. A photo that the card lacks is passed over. */
+Inspection *inspection_demo(const char *text, const GbCard *card);
 /* What is to be estimated. BORROWED from the inspection. */
 GbFacingInput inspection_input(const Inspection *inspection);
 gboolean inspection_is_elevation(const Inspection *inspection, gsize shot); /* whether it truly shows a wall side */

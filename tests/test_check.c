@@ -615,6 +615,104 @@ static void keys_and_labels_are_unique_and_outlive_changes(void **state)
     }
 }
 
+/* --- weak shots --------------------------------------------------------------------------------------------------- */
+
+static GbShot *add_weak(Job *job, gint64 place, const char *subject, GbDistance distance, const char *value)
+{
+    GbShot *shot = add_shot(job, place, subject, distance, value);
+    shot->weak = g_strdup("blurred: shaken");
+    return shot;
+}
+
+static void what_is_required_and_only_weakly_there_is_weak_and_not_complete(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[address]\nwhat = A\nwhere = once\nsubjects = address\n";
+    add_weak(job, SITE, "address", GB_DISTANCE_MID, NULL);
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "address", GB_CHECK_WEAK, "only weak: shot 1 (blurred: shaken)");
+    assert_int_equal(line_of(check, "address")->shots->len, 1); /* it is still shown what there is */
+    assert_true(check->weak == 1 && check->missing == 0 && check->there == 0);
+    assert_false(gb_check_complete(check));
+    json_t *json = gb_check_json(check, job->list);
+    assert_true(json_is_false(json_object_get(json, "complete")));
+    assert_int_equal(json_integer_value(json_object_get(json, "weak")), 1);
+    json_decref(json);
+
+    add_weak(job, SITE, "address", GB_DISTANCE_CLOSE, NULL); /* two weak ones are no strong one */
+    assert_line(check_text(job, text), "address", GB_CHECK_WEAK, "only weak: shot 1 (blurred: shaken), shot 2 (blurred: shaken)");
+    add_shot(job, SITE, "address", GB_DISTANCE_CLOSE, NULL);
+    check = check_text(job, text);
+    assert_line(check, "address", GB_CHECK_THERE, NULL);
+    assert_true(gb_check_complete(check));
+}
+
+static void a_weak_shot_that_is_left_out_does_not_count_as_weakly_there(void **state)
+{
+    Job *job = *state;
+    add_weak(job, SITE, "address", GB_DISTANCE_MID, NULL)->left_out = TRUE;
+    assert_line(check_text(job, HEAD "[address]\nwhat = A\nwhere = once\nsubjects = address\n"), "address", GB_CHECK_MISSING, "no shot");
+}
+
+static void what_is_advised_or_waived_stays_so_where_only_weak_shots_are_there(void **state)
+{
+    Job *job = *state;
+    add_weak(job, SITE, "address", GB_DISTANCE_MID, NULL);
+    add_weak(job, ROOF, "ridge-vent", GB_DISTANCE_MID, NULL);
+    waive(job, "b");
+    const GbCheck *check = check_text(job, HEAD "[a]\nwhat = A\nwhere = once\nsubjects = address\nlevel = advised\n"
+                                                "[b]\nwhat = B\nwhere = once\nsubjects = ridge-vent\n");
+    assert_line(check, "a", GB_CHECK_ADVISED, "only weak: shot 1 (blurred: shaken)");
+    assert_line(check, "b", GB_CHECK_WAIVED, "only weak: shot 2 (blurred: shaken)");
+    assert_true(gb_check_complete(check));
+    assert_int_equal(check->weak, 0);
+}
+
+static void one_weak_distance_makes_a_line_weak_and_one_absent_makes_it_missing(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = once\nsubjects = test-square\ndistances = mid-range, close-up\n";
+    add_weak(job, REAR_SLOPE, "test-square", GB_DISTANCE_OVERVIEW, NULL); /* weak, but of no wanted distance: not spoken of */
+    assert_line(check_text(job, text), "a", GB_CHECK_MISSING, "no mid-range, no close-up");
+    add_weak(job, REAR_SLOPE, "test-square", GB_DISTANCE_MID, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_MISSING, "no mid-range, no close-up; weak: shot 2 (blurred: shaken)");
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_WEAK, "only weak: shot 2 (blurred: shaken)");
+    add_shot(job, REAR_SLOPE, "test-square", GB_DISTANCE_MID, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_THERE, NULL);
+}
+
+static void of_several_wanted_shots_each_must_be_strong(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = once\nsubjects = overview\ncount = 2\n";
+    add_shot(job, FRONT, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    add_weak(job, FRONT, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_WEAK, "only weak: shot 2 (blurred: shaken)");
+    add_shot(job, FRONT, "overview", GB_DISTANCE_OVERVIEW, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_THERE, NULL);
+}
+
+static void a_value_that_only_a_weak_shot_carries_is_weak(void **state)
+{
+    Job *job = *state;
+    const char *text = HEAD "[a]\nwhat = A\nwhere = once\nsubjects = pitch\nvalue = yes\n";
+    add_shot(job, FRONT_SLOPE, "pitch", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, text), "a", GB_CHECK_MISSING, "no shot carries the pitch");
+    add_weak(job, FRONT_SLOPE, "pitch", GB_DISTANCE_CLOSE, "6/12");
+    assert_line(check_text(job, text), "a", GB_CHECK_WEAK, "only weak: shot 2 (blurred: shaken)");
+    ((GbShot *)job->shots->pdata[0])->value = g_strdup("6/12");
+    assert_line(check_text(job, text), "a", GB_CHECK_THERE, NULL);
+}
+
+static void a_finding_with_only_a_weak_shot_is_a_finding_and_weak(void **state)
+{
+    Job *job = *state;
+    add_weak(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    const GbCheck *check = check_text(job, HEAD "[finding]\nwhat = A\nwhere = each finding\ndistances = close-up\n");
+    assert_line(check, "finding finding:10:hail-hit", GB_CHECK_WEAK, "only weak: shot 1 (blurred: shaken)");
+}
+
 /* --- JSON --------------------------------------------------------------------------------------------------------- */
 
 static void the_json_says_what_the_check_says(void **state)
@@ -686,6 +784,13 @@ int main(void)
         test_of_job(an_outbuilding_adds_its_own_sides_and_no_siding_size),
         test_of_job(the_indoor_lists_are_not_complete_without_a_room),
         test_of_job(keys_and_labels_are_unique_and_outlive_changes),
+        test_of_job(what_is_required_and_only_weakly_there_is_weak_and_not_complete),
+        test_of_job(a_weak_shot_that_is_left_out_does_not_count_as_weakly_there),
+        test_of_job(what_is_advised_or_waived_stays_so_where_only_weak_shots_are_there),
+        test_of_job(one_weak_distance_makes_a_line_weak_and_one_absent_makes_it_missing),
+        test_of_job(of_several_wanted_shots_each_must_be_strong),
+        test_of_job(a_value_that_only_a_weak_shot_carries_is_weak),
+        test_of_job(a_finding_with_only_a_weak_shot_is_a_finding_and_weak),
         test_of_job(the_json_says_what_the_check_says),
         test_of_job(the_json_of_an_incomplete_claim_says_so),
     };

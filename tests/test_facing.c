@@ -168,7 +168,7 @@ static void the_front_and_the_centre_are_found_when_unknown(void **state)
     assert_true(centre >= INSPECTIONS * 3 / 4);
 }
 
-/* Source: the demo's own ground truth, from the scene its photos are rendered from. */
+/* Source: the demo's own ground truth, from the scene its photos are rendered from; read as a card, with the photos' errors. */
 static void on_the_demo_card_nine_wall_shots_in_ten_are_right_untagged(void **state)
 {
     (void)state;
@@ -179,7 +179,9 @@ static void on_the_demo_card_nine_wall_shots_in_ten_are_right_untagged(void **st
         print_message("no demo-photos/truth.csv: skipped\n");
         skip();
     }
-    g_autoptr(Inspection) demo = inspection_demo(text);
+    g_autofree char *photos = source_path("demo-photos");
+    g_autoptr(GbCard) card = gb_card_read((const char *const[]){ photos, NULL });
+    g_autoptr(Inspection) demo = inspection_demo(text, card);
     g_autoptr(GbFacing) facing = estimate_inspection(demo);
     Score score = walls_right(demo, facing);
     assert_true(score.all >= 25);

@@ -5,6 +5,7 @@
 #define GABLEBOOK_DOSSIER_H
 
 #include <gablebook/check.h>
+#include <gablebook/state.h>
 
 G_BEGIN_DECLS
 
@@ -19,6 +20,7 @@ typedef struct {
     GbChecklist *checklist; /* the claim's, else the one that fits its cause; FOLDER/templates/checklists/NAME.ini comes
                                before the program's own of that name */
     GbCheck *check;         /* the log held against the checklist */
+    GbState state;          /* of the log, from which all of it was loaded */
 } GbDossier;
 
 /* Load it. Errors are those of the loaders; GB_ERROR_SYNTAX of the claim's own files says file and line. OWNED by the caller. */

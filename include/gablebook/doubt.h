@@ -11,7 +11,7 @@ G_BEGIN_DECLS
 typedef struct {
     gint64 number;
     gboolean far; /* it lies too far away; FALSE: only its time is off */
-    char *text; /* "shot 12 lies 1.8 km from the others; its positioning error allows 90 m"; OWNED by the struct */
+    char *text; /* "shot 12 lies 1.8 km from the others, where its positioning error allows 90 m"; OWNED by the struct */
 } GbDoubt;
 
 /* Look through the shots of a claim, BORROWED. Array of GbDoubt in the order of the shots, OWNED by the caller (g_ptr_array_unref). */

@@ -44,6 +44,7 @@
 #include <gablebook/log.h>
 #include <gablebook/picture.h>
 #include <gablebook/shot.h>
+#include <gablebook/state.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/check.h>
@@ -62,7 +63,9 @@
 #include <gablebook/visits.h>
 #include <gablebook/waive.h>
 /* report: what leaves the house */
+#include <gablebook/export.h>
 #include <gablebook/report.h>
 #include <gablebook/template.h>
+#include <gablebook/verify.h>
 
 #endif

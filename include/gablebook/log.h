@@ -42,6 +42,15 @@ char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINAT
 gboolean gb_log_freeze(GbLog *log, GError **error);
 void gb_log_thaw(GbLog *log);
 
+/* SQLite's full check of the database, index by index, and of its references. FALSE with GB_ERROR_DAMAGED, which says what. */
+gboolean gb_log_integrity(GbLog *log, GError **error);
+
+/* Write a whole copy of the database, also while others write to it.
+ *   path    must not exist
+ *   time_s  of the last step in the history, seconds since 1970-01-01 UTC; 2000-01-01 where there is none; may be NULL
+ * Same content, same bytes (for one version of SQLite). FALSE with GB_ERROR_IO; then remove what is at path. */
+gboolean gb_log_copy(GbLog *log, const char *path, gint64 *time_s, GError **error);
+
 /* Who is named in the history for what is done through this log: the login's real name, else its user name, until
  * set. who is copied. */
 void gb_log_set_who(GbLog *log, const char *who);

@@ -51,6 +51,10 @@ typedef struct {
  * number): array of GbShot, OWNED by the caller (g_ptr_array_unref). */
 GPtrArray *gb_shots_load(GbLog *log, GError **error);
 
+/* All originals the log knows, also of shots that were undone: digest to name in originals/, both char *. OWNED by the caller
+ * (g_hash_table_unref). */
+GHashTable *gb_original_names(GbLog *log, GError **error);
+
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);
 

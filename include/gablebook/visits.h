@@ -13,6 +13,7 @@ G_BEGIN_DECLS
 /* A photo of the card. Text OWNED by the struct. */
 typedef struct {
     char *path;
+    gint64 bytes; /* size of the file */
     GbExif exif;
     GbClockTime time; /* corrected with all cameras of the card */
     guint visit;      /* index into the card's visits */
@@ -37,7 +38,8 @@ typedef struct {
 } GbCardClaim;
 
 /* Make a claim folder in dir for each property (visits of one property share it; a visit whose property is unknown has its own) and import
- * its photos: "2026-05-14-property-1". A folder that is a claim already is added to, so that a run that was cut short can be repeated.
+ * its photos: "2026-05-14-property-1". A folder that is a claim already is added to when it holds some of these photos or others of their
+ * property, so that a run that was cut short can be repeated and a second card of the day finds its place; else the next number is taken.
  *   dir  made when absent
  * Array of GbCardClaim, OWNED by the caller (g_ptr_array_unref), or NULL with error: what was made until then stays and is whole. */
 GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error);

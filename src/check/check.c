@@ -173,32 +173,31 @@ static Found count_shots(const Run *run, const GbRequirement *r, const GArray *s
     return found;
 }
 
-/* Note the shots that count: those at a wanted distance, and those that carry a wanted value, from wherever they were taken. */
+/* A shot counts that was taken at a wanted distance, or carries a wanted value, from wherever. */
+static gboolean counts(const Run *run, const GbRequirement *r, const GbShot *shot)
+{
+    return !names_distances(r) || r->wants[gb_shot_distance(shot, run->catalogue)] || (r->needs_value && carries_value(shot));
+}
+
 static void note_shots(const Run *run, GbCheckLine *line, const GArray *shots)
 {
-    const GbRequirement *r = line->requirement;
-    gboolean any_distance = !names_distances(r);
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = run->shots->pdata[g_array_index(shots, guint, i)];
-        gboolean proves_value = r->needs_value && carries_value(shot);
-        if (any_distance || r->wants[gb_shot_distance(shot, run->catalogue)] || proves_value)
+        if (counts(run, line->requirement, shot))
             g_array_append_val(line->shots, shot->number);
     }
 }
 
-/* "only weak: shot 31 (overexposed: ...)". shots: indices. OWNED by the caller. */
-static char *weakness_of(const Run *run, const GArray *shots)
+/* "shot 31 (overexposed: ...), shot 32 (blurred: ...)": those that would count. shots: indices. OWNED by the caller. */
+static char *weak_shots(const Run *run, const GbRequirement *r, const GArray *shots)
 {
-    g_autoptr(GString) text = g_string_new("only weak");
-    const char *between = ": ";
+    GString *text = g_string_new(NULL);
     for (guint i = 0; i < shots->len; i++) {
         const GbShot *shot = run->shots->pdata[g_array_index(shots, guint, i)];
-        if (shot->weak == NULL)
-            continue;
-        g_string_append_printf(text, "%sshot %" G_GINT64_FORMAT " (%s)", between, shot->number, shot->weak);
-        between = ", ";
+        if (shot->weak != NULL && counts(run, r, shot))
+            g_string_append_printf(text, "%sshot %" G_GINT64_FORMAT " (%s)", text->len > 0 ? ", " : "", shot->number, shot->weak);
     }
-    return g_string_free(g_steal_pointer(&text), FALSE);
+    return g_string_free(text, FALSE);
 }
 
 static void add_lack(GString *lacks, const char *text)
@@ -291,13 +290,15 @@ static void take_line(Run *run, GbCheckLine *line, const char *scope, const char
     line->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
     note_shots(run, line, shots);
     Found strong = count_shots(run, line->requirement, shots, FALSE), all = count_shots(run, line->requirement, shots, TRUE);
-    g_autofree char *lacks_in_all = lacks_of(run, line->requirement, &all);
-    line->lacks = lacks_of(run, line->requirement, &strong);
-    gboolean weak = line->lacks != NULL && lacks_in_all == NULL;
-    if (weak) {
-        g_free(line->lacks);
-        line->lacks = weakness_of(run, shots);
-    }
+    g_autofree char *strong_lacks = lacks_of(run, line->requirement, &strong), *all_lacks = lacks_of(run, line->requirement, &all);
+    g_autofree char *weak_text = weak_shots(run, line->requirement, shots);
+    gboolean weak = strong_lacks != NULL && all_lacks == NULL;
+    if (weak)
+        line->lacks = g_strdup_printf("only weak: %s", weak_text);
+    else if (g_strcmp0(strong_lacks, all_lacks) != 0) /* what is missing, and what is there but weak */
+        line->lacks = g_strdup_printf("%s; weak: %s", strong_lacks, weak_text);
+    else
+        line->lacks = g_steal_pointer(&strong_lacks);
     judge(run, line, weak);
     g_ptr_array_add(run->check->lines, line);
 }

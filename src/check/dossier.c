@@ -54,7 +54,7 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
-           (dossier->waivers = gb_waivers_load(log, error)) != NULL;
+           (dossier->waivers = gb_waivers_load(log, error)) != NULL && gb_state_load(log, &dossier->state, error);
     gb_log_thaw(log);
     return ok;
 }

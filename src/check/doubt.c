@@ -18,6 +18,14 @@ static char *distance_text(double metres)
     return metres < 1000 ? g_strdup_printf("%.0f m", metres) : g_strdup_printf("%.1f km", metres / 1000);
 }
 
+static char *time_text(double seconds)
+{
+    if (seconds < 48 * 3600)
+        return g_strdup_printf("%.1f hours", seconds / 3600);
+    /* a time from a broken file may be anything */
+    return seconds < 36525 * 86400.0 ? g_strdup_printf("%.0f days", seconds / 86400) : g_strdup("more than a century");
+}
+
 static char *describe(const GbStray *stray, gint64 number)
 {
     g_autoptr(GString) text = g_string_new(NULL);
@@ -26,8 +34,10 @@ static char *describe(const GbStray *stray, gint64 number)
         g_autofree char *distance = distance_text(stray->distance_m), *allowed = distance_text(stray->allowed_m);
         g_string_append_printf(text, " lies %s from the others, where its positioning error allows %s", distance, allowed);
     }
-    if (stray->untimely)
-        g_string_append_printf(text, "%s was taken %.1f h away from the others", stray->far ? " and" : "", stray->apart_s / 3600);
+    if (stray->untimely) {
+        g_autofree char *apart = time_text(stray->apart_s);
+        g_string_append_printf(text, "%s was taken %s away from %s", stray->far ? ", and" : "", apart, stray->far ? "them" : "the others");
+    }
     return g_string_free(g_steal_pointer(&text), FALSE);
 }
 

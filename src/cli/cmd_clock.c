@@ -10,42 +10,49 @@ const GbCommand gb_cmd_clock = {
     .name = "clock",
     .args = "FOLDER",
     .what = "show how right each camera's clock was, or say it",
-    .more = "Clocks are measured against the GPS time in the photos, or fitted to the other cameras. What you say comes first.\n\n"
-            "Examples:\n  gablebook clock FOLDER --camera compact --is '1 h 7 min slow'\n"
+    .more = "A clock is measured against the GPS time in the photos, or else fitted to the other cameras; what you say of it counts before both. "
+            "Times in lists, checks and reports are corrected by it. The photos are not changed.\n\n"
+            "Examples:\n  gablebook clock FOLDER\n  gablebook clock FOLDER --camera compact --is '1 h 7 min slow'\n"
             "  gablebook clock FOLDER --same 12=47     (shot 12 was taken at the moment of shot 47)",
     .run = clocks,
 };
 
-static const char *how_text(const GbClockStretch *stretch)
+/* How the clock is known, and how well. OWNED by the caller. */
+static char *how_text(const GbClockStretch *stretch)
 {
+    const char *plural = stretch->used == 1 ? "" : "s";
+    g_autofree char *guess = gb_clock_text(stretch->guess_s);
     switch (stretch->how) {
     case GB_CLOCK_GPS:
-        return "measured by GPS time";
+        return g_strdup_printf("measured by GPS time in %u shot%s", stretch->used, plural);
     case GB_CLOCK_TAG:
-        return "zone from the photos, clock taken as right";
+        return g_strdup("zone from the photos, clock taken as right");
     case GB_CLOCK_ALIGNED:
-        return "fitted to the other cameras";
+        return g_strdup_printf("fitted to the other cameras, %.0f %% sure", floor(100 * stretch->confidence));
     case GB_CLOCK_PAIRED:
-        return "by pairs of shots you gave";
+        return g_strdup_printf("by %u pair%s of shots you gave", stretch->used, plural);
     case GB_CLOCK_SAID:
-        return "as you said";
+        return g_strdup("as you said");
     case GB_CLOCK_NONE:
         break;
     }
-    return "not known: taken as right";
+    if (*guess == '\0')
+        return g_strdup("clock not known, taken as right");
+    return g_strdup_printf("clock not known, taken as right (it may be %s, %.0f %% sure)", guess, floor(100 * stretch->confidence));
 }
 
 static void print_stretch(const GbClockStretch *stretch)
 {
-    g_autofree char *clock = gb_clock_text(stretch->error_s);
+    g_autofree char *clock = gb_clock_text(stretch->error_s), *how = how_text(stretch);
     g_autofree char *zone = stretch->zone_how == GB_ZONE_NONE ? g_strdup("zone unknown") : gb_zone_text(stretch->zone_min);
-    gb_cli_printf("  shots %u to %u: %s, %s, %s", stretch->first, stretch->last, zone, *clock ? clock : "clock unknown", how_text(stretch));
-    if (stretch->used > 0)
-        printf(" in %u shot%s", stretch->used, stretch->used == 1 ? "" : "s");
+    g_autofree char *which = stretch->first == stretch->last ? g_strdup_printf("shot %u", stretch->first)
+                                                             : g_strdup_printf("shots %u to %u", stretch->first, stretch->last);
+    gb_cli_printf("  %s: %s, ", which, zone);
+    if (stretch->how != GB_CLOCK_NONE && stretch->how != GB_CLOCK_TAG) /* of these nobody knows more than the next words say */
+        gb_cli_printf("%s, ", *clock ? clock : "clock unknown");
+    gb_cli_printf("%s", how);
     if (!isnan(stretch->spread_s))
-        printf(", give or take %.0f s", ceil(stretch->spread_s));
-    if (!isnan(stretch->confidence))
-        printf(", confidence %.0f %%", 100 * stretch->confidence);
+        printf(", give or take %.0f s", MAX(1, ceil(stretch->spread_s))); /* times are written in whole seconds */
     putchar('\n');
     if (stretch->tag_contradicted) {
         g_autofree char *tag = gb_zone_text(stretch->tag_min);
@@ -57,8 +64,17 @@ static void print_stretch(const GbClockStretch *stretch)
         puts("    near the date line, without a GPS date: the day is not certain");
 }
 
+static gboolean is_unknown(const GbCamera *camera)
+{
+    for (guint s = 0; s < camera->stretches->len; s++)
+        if (g_array_index(camera->stretches, GbClockStretch, s).how == GB_CLOCK_NONE)
+            return TRUE;
+    return FALSE;
+}
+
 static void print_cameras(const GbCameras *cameras)
 {
+    gboolean unknown = FALSE;
     for (guint i = 0; i < cameras->cameras->len; i++) {
         const GbCamera *camera = cameras->cameras->pdata[i];
         gb_cli_printf("%s: %u shot%s\n", camera->name, camera->shots, camera->shots == 1 ? "" : "s");
@@ -66,6 +82,7 @@ static void print_cameras(const GbCameras *cameras)
             print_stretch(&g_array_index(camera->stretches, GbClockStretch, s));
         if (camera->stretches->len == 0)
             puts("  no times in its photos");
+        unknown = unknown || is_unknown(camera);
         if (camera->said != NULL)
             gb_cli_printf("  you said: %s\n", camera->said);
     }
@@ -73,6 +90,8 @@ static void print_cameras(const GbCameras *cameras)
         const GbCameraPair *pair = &g_array_index(cameras->pairs, GbCameraPair, i);
         printf("You said: shot %" G_GINT64_FORMAT " = shot %" G_GINT64_FORMAT "\n", pair->shot, pair->other);
     }
+    if (unknown && cameras->cameras->len > 1)
+        puts("A clock that is not known may put shots out of order. Say it with --camera and --is, or pair two shots of one moment with --same.");
     if (cameras->cameras->len == 0)
         puts("No shots.");
 }
@@ -90,11 +109,12 @@ static json_t *cameras_json(const GbCameras *cameras)
         json_t *stretches = json_array();
         for (guint s = 0; s < camera->stretches->len; s++) {
             const GbClockStretch *stretch = &g_array_index(camera->stretches, GbClockStretch, s);
-            json_array_append_new(stretches, json_pack("{si si si si ss ss so so so so so}", "first", stretch->first, "last", stretch->last,
+            json_array_append_new(stretches, json_pack("{si si si si ss ss so so so so so so}", "first", stretch->first, "last", stretch->last,
                 "shots", stretch->shots, "used", stretch->used, "known_by", gb_clock_how_word(stretch->how), "zone_known_by",
                 gb_zone_how_word(stretch->zone_how), "zone_min", stretch->zone_how == GB_ZONE_NONE ? json_null() : json_integer(stretch->zone_min),
                 "error_s", number_or_null(stretch->error_s), "offset_s", number_or_null(stretch->offset_s), "spread_s",
-                number_or_null(stretch->spread_s), "confidence", number_or_null(stretch->confidence)));
+                number_or_null(stretch->spread_s), "confidence", number_or_null(stretch->confidence), "guess_s",
+                number_or_null(stretch->guess_s)));
         }
         json_array_append_new(list, json_pack("{ss si so so}", "camera", camera->name, "shots", camera->shots, "said",
             camera->said ? json_string(camera->said) : json_null(), "stretches", stretches));
@@ -150,7 +170,7 @@ static int clocks(int argc, char **argv)
     GOptionEntry entries[] = {
         { "camera", 0, 0, G_OPTION_ARG_STRING, &camera, "which one, as far as that is clear", "NAME" },
         { "is", 0, 0, G_OPTION_ARG_STRING, &is, "how its clock is: '67 min slow', '2:05:10 fast', right, or '' to take it back", "TEXT" },
-        { "same", 0, 0, G_OPTION_ARG_STRING, &same, "two shots of one moment, the one to be corrected first", "SHOT=SHOT" },
+        { "same", 0, 0, G_OPTION_ARG_STRING, &same, "two shots of one moment, the one to be corrected first; '12=' takes it back", "SHOT=SHOT" },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         GB_CLI_AS(as),
         { NULL },

@@ -27,7 +27,8 @@ static int help(int argc, char **argv)
     for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
         printf("  %-10s %s\n", (*command)->name, (*command)->what);
     puts("\nEach command tells its words and options with: gablebook COMMAND --help\n"
-         "A day: new, import, list, tag, check, waive, report. Nothing is lost: undo takes back, originals stay as they came.\n"
+         "A day: visits or new and import, then clock, suggest, tag, check, waive, report.\n"
+         "Nothing is lost: undo takes back, originals stay as they came.\n"
          "Exit status: 0 done, 1 something required is missing or was left out, 2 error.");
     return GB_EXIT_DONE;
 }

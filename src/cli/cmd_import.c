@@ -121,7 +121,31 @@ static void print_tally(const GbImportTally *tally)
         printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", files_done(tally), tally->total);
 }
 
-#define TIMES_MAX 3 /* more shots than that at another time are one line: somebody came back on another day */
+#define DOUBTS_MAX 3 /* more than that are one line: another property's photos, or those of another day */
+
+/* What is doubted of the shots that came in: those that lie far, or those that are off in time alone. */
+static void print_doubts_of(const GPtrArray *doubts, GHashTable *fresh, gboolean far)
+{
+    g_autoptr(GPtrArray) found = g_ptr_array_new();
+    g_autoptr(GArray) numbers = g_array_new(FALSE, FALSE, sizeof(gint64));
+    for (guint i = 0; i < doubts->len; i++) {
+        GbDoubt *doubt = doubts->pdata[i];
+        if (doubt->far != far || !g_hash_table_contains(fresh, &doubt->number))
+            continue;
+        g_ptr_array_add(found, doubt);
+        g_array_append_val(numbers, doubt->number);
+    }
+    for (guint i = 0; found->len <= DOUBTS_MAX && i < found->len; i++)
+        gb_cli_printf("Look again: %s.\n", ((const GbDoubt *)found->pdata[i])->text);
+    if (found->len <= DOUBTS_MAX)
+        return;
+    g_autofree char *text = gb_numbers_text(&g_array_index(numbers, gint64, 0), numbers->len);
+    gb_cli_printf("Look again: %u shots (%s) %s?\n", found->len, text, far ? "lie far from the others: another property"
+                  : "were taken hours away from the others: a second visit, or another property");
+    gb_cli_printf("  The first: %s.\n", ((const GbDoubt *)found->pdata[0])->text);
+    if (far)
+        puts("  For a claim of each property: gablebook undo, then gablebook visits PATH... --into DIR");
+}
 
 /* Photos of another property on the same card are easily taken in by mistake. */
 static void print_doubts(GbLog *log, GHashTable *fresh)
@@ -130,18 +154,8 @@ static void print_doubts(GbLog *log, GHashTable *fresh)
         return;
     g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
     g_autoptr(GPtrArray) doubts = shots == NULL ? g_ptr_array_new() : gb_doubts(shots);
-    guint times = 0;
-    for (guint i = 0; i < doubts->len; i++) {
-        const GbDoubt *doubt = doubts->pdata[i];
-        times += !doubt->far && g_hash_table_contains(fresh, &doubt->number);
-    }
-    for (guint i = 0; i < doubts->len; i++) {
-        const GbDoubt *doubt = doubts->pdata[i];
-        if (g_hash_table_contains(fresh, &doubt->number) && (doubt->far || times <= TIMES_MAX))
-            gb_cli_printf("Look again: %s.\n", doubt->text);
-    }
-    if (times > TIMES_MAX)
-        printf("Look again: %u shots were taken hours away from the others: a second visit, or another property?\n", times);
+    print_doubts_of(doubts, fresh, TRUE);
+    print_doubts_of(doubts, fresh, FALSE);
 }
 
 static int run_import(GbLog *log, char **paths)

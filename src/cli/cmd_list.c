@@ -10,8 +10,9 @@ const GbCommand gb_cmd_list = {
     .name = "list",
     .args = "FOLDER",
     .what = "show the shots in order of time",
-    .more = "Times are local and corrected for the cameras' clocks (gablebook clock tells how); --readings shows what the cameras wrote. An "
-            "empty text finds what is not said yet: gablebook list FOLDER --place ''",
+    .more = "Times are local, corrected where a camera's clock was wrong (gablebook clock FOLDER tells how); --readings shows them as the "
+            "cameras wrote them. In brackets stands what is wrong with a photo: blurred, overexposed, near-duplicate ...\n\n"
+            "An empty text finds what is not said yet:\n  gablebook list FOLDER --place ''",
     .run = list,
 };
 

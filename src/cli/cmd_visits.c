@@ -10,8 +10,10 @@ const GbCommand gb_cmd_visits = {
     .name = "visits",
     .args = "PATH...",
     .what = "read a day's card and tell which photos belong to which property",
-    .more = "Nothing is imported, unless --into DIR is given: then DIR gets a claim folder for each property, with its photos. Run again, it "
-            "adds what is not there yet.",
+    .more = "The card is only read; without --into nothing is written. With --into, DIR gets a claim folder for each property, named by day and "
+            "number, with its photos taken in. Run again over the same card, or over another of the same day, it adds what is not there yet. A "
+            "folder may be renamed or moved; from then on, add to it with import.\n\n"
+            "Example:\n  gablebook visits /media/card --into today",
     .run = run_visits,
 };
 
@@ -96,16 +98,10 @@ static void print_json(const GbCard *card, const GPtrArray *visits)
     gb_cli_print_json(list);
 }
 
-static int make_claims(const GbCard *card, const char *dir)
+static void print_claims(const GPtrArray *claims)
 {
-    GError *error = NULL;
-    guint left_out = 0;
-    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, &error);
-    if (claims == NULL)
-        return gb_cli_fail(error);
     for (guint i = 0; i < claims->len; i++) {
         const GbCardClaim *claim = claims->pdata[i];
-        left_out += claim->left_out;
         g_autofree char *shown = g_filename_display_name(claim->folder);
         gb_cli_printf("%s: %u photo%s taken in", shown, claim->fresh, claim->fresh == 1 ? "" : "s");
         if (claim->known > 0)
@@ -114,6 +110,33 @@ static int make_claims(const GbCard *card, const char *dir)
             printf(", %u left out", claim->left_out);
         puts(".");
     }
+}
+
+static json_t *claims_json(const GPtrArray *claims)
+{
+    json_t *list = json_array();
+    for (guint i = 0; i < claims->len; i++) {
+        const GbCardClaim *claim = claims->pdata[i];
+        g_autofree char *shown = g_filename_display_name(claim->folder);
+        json_array_append_new(list, json_pack("{ss si si si}", "folder", shown, "taken_in", (int)claim->fresh, "there_already", (int)claim->known,
+                                              "left_out", (int)claim->left_out));
+    }
+    return list;
+}
+
+static int make_claims(const GbCard *card, const char *dir, gboolean as_json)
+{
+    GError *error = NULL;
+    guint left_out = 0;
+    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, &error);
+    if (claims == NULL)
+        return gb_cli_fail(error);
+    if (as_json)
+        gb_cli_print_json(claims_json(claims));
+    else
+        print_claims(claims);
+    for (guint i = 0; i < claims->len; i++)
+        left_out += ((const GbCardClaim *)claims->pdata[i])->left_out;
     return left_out > 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
 }
 
@@ -123,16 +146,16 @@ static int run_visits(int argc, char **argv)
     gboolean as_json = FALSE;
     GOptionEntry entries[] = {
         { "into", 0, 0, G_OPTION_ARG_FILENAME, &into, "make a claim folder in DIR for each property", "DIR" },
-        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
+        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON: the visits, or with --into the claims", NULL },
         { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_visits, entries, &argc, &argv, 1, -1))
         return GB_EXIT_ERROR;
     g_autoptr(GbCard) card = gb_card_read((const char *const *)argv + 1);
     g_autoptr(GPtrArray) visits = photos_by_visit(card);
-    if (as_json)
+    if (as_json && into == NULL)
         print_json(card, visits);
-    else
+    else if (!as_json)
         for (guint i = 0; i < visits->len; i++)
             print_visit(card, i, visits->pdata[i]);
     for (guint i = 0; i < card->left_out->len; i++) {
@@ -140,9 +163,11 @@ static int run_visits(int argc, char **argv)
         fprintf(stderr, "%s\n", safe);
     }
     if (card->photos->len == 0) {
+        if (as_json && into != NULL)
+            gb_cli_print_json(json_array());
         fputs("No photos found.\n", stderr);
         return GB_EXIT_MISSING;
     }
-    int status = into == NULL ? GB_EXIT_DONE : make_claims(card, into);
+    int status = into == NULL ? GB_EXIT_DONE : make_claims(card, into, as_json);
     return status == GB_EXIT_DONE && card->left_out->len > 0 ? GB_EXIT_MISSING : status;
 }

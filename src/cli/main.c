@@ -21,6 +21,8 @@
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \
+    ENTRY(export) \
+    ENTRY(verify) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \

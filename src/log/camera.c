@@ -9,6 +9,7 @@
 
 #include <gablebook/error.h>
 #include <gablebook/word.h>
+#include <math.h>
 
 /* --- names --- */
 
@@ -47,6 +48,20 @@ static void clear_sayings(Sayings *sayings)
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Sayings, clear_sayings)
 
+#define WORD_MAX_S (100 * 366 * 86400.0) /* as far as gb_clock_parse goes */
+
+/* One word, into the tables; FALSE for what no person can have said. */
+static gboolean read_word(sqlite3_stmt *row, Sayings *sayings)
+{
+    g_autofree char *key = gb_column_text(row, 0), *said = gb_column_text(row, 1);
+    double error_s = gb_column_double(row, 2);
+    if (key == NULL || said == NULL || !(fabs(error_s) <= WORD_MAX_S))
+        return FALSE;
+    g_hash_table_insert(sayings->error_s, g_strdup(key), g_memdup2(&error_s, sizeof error_s));
+    g_hash_table_insert(sayings->said, g_steal_pointer(&key), g_steal_pointer(&said));
+    return TRUE;
+}
+
 static gboolean load_words(GbLog *log, Sayings *sayings, GError **error)
 {
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT camera, said, error_s FROM clock_word", error);
@@ -55,10 +70,10 @@ static gboolean load_words(GbLog *log, Sayings *sayings, GError **error)
             return FALSE;
         if (!row)
             break;
-        char *key = gb_column_text(stmt, 0);
-        double error_s = sqlite3_column_double(stmt, 2);
-        g_hash_table_insert(sayings->error_s, g_strdup(key), g_memdup2(&error_s, sizeof error_s));
-        g_hash_table_insert(sayings->said, key, gb_column_text(stmt, 1));
+        if (!read_word(stmt, sayings)) {
+            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a word on a clock that makes no sense", gb_log_folder(log));
+            return FALSE;
+        }
     }
     return TRUE;
 }
@@ -190,35 +205,50 @@ static void read_pairs(Input *input, const Sayings *sayings)
     }
 }
 
-/* What people said may no longer make sense (an undone import took the trusted camera away): then the files alone count. */
-static GbClockCard *make_card(const Input *input)
+static GbClockCard *follow(const Input *input, gboolean pairs_too, GError **error)
 {
-    gsize n = input->shots->len;
-    GbClockCard *card = gb_clock_card(input->readings, n, (const GbClockPair *)(gpointer)input->pairs->data, input->pairs->len,
-                                      (const GbClockWord *)(gpointer)input->words->data, input->words->len, NULL);
-    return card != NULL ? card : gb_clock_card(input->readings, n, NULL, 0, NULL, 0, NULL);
+    return gb_clock_card(input->readings, input->shots->len, (const GbClockPair *)(gpointer)input->pairs->data,
+                         pairs_too ? input->pairs->len : 0, (const GbClockWord *)(gpointer)input->words->data, input->words->len, error);
 }
 
-/* Fills input and makes the card of shots, which lie by file name. NULL with error. */
-static GbClockCard *card_of_shots(GbLog *log, const GPtrArray *shots, Sayings *sayings, Input *input, GError **error)
+/* Pairs may no longer make sense (an undone import took the trusted camera away): then they are passed over. Words always do. */
+static GbClockCard *make_card(const Input *input)
+{
+    GbClockCard *card = follow(input, TRUE, NULL);
+    return card != NULL ? card : follow(input, FALSE, NULL);
+}
+
+/* Fills input with shots, which lie by file name, and with what people say of their clocks. */
+static gboolean fill_input(GbLog *log, const GPtrArray *shots, Sayings *sayings, Input *input, GError **error)
 {
     if (!load_sayings(log, sayings, error))
-        return NULL;
+        return FALSE;
     *input = (Input){ shots, g_ptr_array_new(), g_new0(GbReading, shots->len), g_array_new(FALSE, FALSE, sizeof(GbClockWord)),
                       g_array_new(FALSE, FALSE, sizeof(GbClockPair)) };
     read_cameras(input);
     read_words(input, sayings);
     read_pairs(input, sayings);
-    return make_card(input);
+    return TRUE;
+}
+
+gboolean gb_clock_pairs_hold(GbLog *log, GError **error)
+{
+    g_auto(Sayings) sayings = { NULL, NULL, NULL };
+    g_auto(Input) input = { NULL, NULL, NULL, NULL, NULL };
+    g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
+    if (shots == NULL || !fill_input(log, shots, &sayings, &input, error))
+        return FALSE;
+    g_autoptr(GbClockCard) card = follow(&input, TRUE, error);
+    return card != NULL;
 }
 
 gboolean gb_shots_set_times(GbLog *log, GPtrArray *shots, GError **error)
 {
     g_auto(Sayings) sayings = { NULL, NULL, NULL };
     g_auto(Input) input = { NULL, NULL, NULL, NULL, NULL };
-    g_autoptr(GbClockCard) card = card_of_shots(log, shots, &sayings, &input, error);
-    if (card == NULL)
+    if (!fill_input(log, shots, &sayings, &input, error))
         return FALSE;
+    g_autoptr(GbClockCard) card = make_card(&input);
     g_autofree gpointer *by_name = g_memdup2(shots->pdata, shots->len * sizeof *shots->pdata);
     for (guint i = 0; i < shots->len; i++)
         ((GbShot *)by_name[i])->time = card->times[i];
@@ -289,7 +319,9 @@ static void tell_apart(GPtrArray *cameras)
         const char *serial = strrchr(camera->key, '|');
         if (!g_hash_table_contains(shared, camera) || serial == NULL)
             continue;
-        char *name = g_strdup_printf("%s (%s)", camera->name, serial[1] != '\0' ? serial + 1 : "no serial number");
+        /* no brackets: a serial number is to be found by typing it (word.h) */
+        char *name = serial[1] != '\0' ? g_strdup_printf("%s, serial %s", camera->name, serial + 1)
+                                       : g_strdup_printf("%s, no serial", camera->name);
         g_free(camera->name);
         camera->name = name;
     }
@@ -300,9 +332,9 @@ GbCameras *gb_cameras_load(GbLog *log, GError **error)
     g_auto(Sayings) sayings = { NULL, NULL, NULL };
     g_auto(Input) input = { NULL, NULL, NULL, NULL, NULL };
     g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
-    g_autoptr(GbClockCard) card = shots == NULL ? NULL : card_of_shots(log, shots, &sayings, &input, error);
-    if (card == NULL)
+    if (shots == NULL || !fill_input(log, shots, &sayings, &input, error))
         return NULL;
+    g_autoptr(GbClockCard) card = make_card(&input);
     GbCameras *all = g_new(GbCameras, 1);
     all->cameras = g_ptr_array_new_with_free_func(free_camera);
     all->pairs = g_steal_pointer(&sayings.pairs);

@@ -141,7 +141,7 @@ gboolean gb_change_save(GbChange *change, const char *summary, GError **error)
 {
     gint64 entry_before = change->entry;
     int parts_before = change->parts;
-    if (record(change, summary, error) && gb_log_exec(change->log, "COMMIT", error))
+    if (record(change, summary, error) && gb_state_seal(change->log, error) && gb_log_exec(change->log, "COMMIT", error))
         return TRUE;
     rollback(change->log);
     change->entry = entry_before;
@@ -260,7 +260,7 @@ static gboolean move(GbLog *log, const struct Direction *way, char **summary, GE
         return FALSE;
     if (find_entry(log, way, &entry, &which, error) && apply_parts(log, entry, way->inverse, error) &&
         set_state(log, entry, way->state, error) && add_step(log, entry, way->step, error) &&
-        gb_log_exec(log, "COMMIT", error)) {
+        gb_state_seal(log, error) && gb_log_exec(log, "COMMIT", error)) {
         if (summary != NULL)
             *summary = g_steal_pointer(&which);
         return TRUE;

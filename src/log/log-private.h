@@ -13,7 +13,7 @@
 
 #include <gablebook/log.h>
 
-#define GB_SCHEMA_VERSION 2
+#define GB_SCHEMA_VERSION 3
 #define GB_APPLICATION_ID 1732398155 /* 'gBLK', as in schema.sql */
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
@@ -45,6 +45,9 @@ double gb_column_double(sqlite3_stmt *stmt, int column);
 /* Whether n bytes are a whole changeset that touches none but the tables that is_table accepts. Ask before giving SQLite a
  * changeset out of a database. */
 gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_table)(const char *name));
+
+/* Seal the state of the log (state.h), inside the transaction that changed it. */
+gboolean gb_state_seal(GbLog *log, GError **error);
 
 /* Bring a database forward, one version at a time, each in a transaction of its own.
  *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */

@@ -221,7 +221,7 @@ static gboolean bring_forward(GbLog *log, gint64 version, GError **error)
         return FALSE;
     }
     if (gb_migrate(log->db, (int)version, GB_SCHEMA_VERSION, gb_migrate_builtin, error))
-        return TRUE;
+        return gb_log_exec(log, "BEGIN IMMEDIATE", error) && gb_state_seal(log, error) && gb_log_exec(log, "COMMIT", error);
     g_prefix_error(error, "%s: ", log->folder);
     return FALSE;
 }
@@ -353,6 +353,57 @@ void gb_log_thaw(GbLog *log)
     if (log->frozen)
         sqlite3_exec(log->db, "COMMIT", NULL, NULL, NULL); /* nothing was written: it can't fail in a way that matters */
     log->frozen = FALSE;
+}
+
+/* The first row of a PRAGMA that answers "ok", or with what is wrong. */
+static gboolean is_well(GbLog *log, const char *sql, const char *well, GError **error)
+{
+    gboolean row;
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, sql, error);
+    if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+        return FALSE;
+    const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+    if (g_strcmp0(said, well) == 0)
+        return TRUE;
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "claim.db: is damaged (%s)", said != NULL ? said : "no answer");
+    return FALSE;
+}
+
+gboolean gb_log_integrity(GbLog *log, GError **error)
+{
+    return is_well(log, "PRAGMA integrity_check(1)", "ok", error) && is_well(log, "PRAGMA foreign_key_check", NULL, error);
+}
+
+#define NO_STEP_UTC_S 946684800 /* 2000-01-01; a zip knows no time before 1980 */
+
+static gboolean last_time(GbLog *log, gint64 *time_s, GError **error)
+{
+    gboolean row;
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT max(at_utc_s) FROM history_step", error);
+    if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+        return FALSE;
+    *time_s = row && sqlite3_column_type(stmt, 0) != SQLITE_NULL ? sqlite3_column_int64(stmt, 0) : NO_STEP_UTC_S;
+    return TRUE;
+}
+
+/* The backup interface copies pages, and through them what a writer in between changed, once more. */
+gboolean gb_log_copy(GbLog *log, const char *path, gint64 *time_s, GError **error)
+{
+    sqlite3 *copy = NULL;
+    if (time_s != NULL && !last_time(log, time_s, error))
+        return FALSE;
+    int code = sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_EXRESCODE, NULL);
+    sqlite3_backup *backup = code == SQLITE_OK ? sqlite3_backup_init(copy, "main", log->db, "main") : NULL;
+    if (backup != NULL) {
+        sqlite3_backup_step(backup, -1);
+        code = sqlite3_backup_finish(backup);
+    }
+    gboolean ok = backup != NULL && code == SQLITE_OK;
+    if (!ok)
+        g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: the log can't be copied there: %s", path,
+                    copy != NULL ? sqlite3_errmsg(copy) : sqlite3_errstr(code));
+    sqlite3_close_v2(copy);
+    return ok;
 }
 
 const char *gb_log_folder(const GbLog *log)

@@ -13,6 +13,8 @@
 void gb_log_unmake(GbLog *log, gboolean folder_too);
 
 gboolean gb_claim_store(GbLog *log, const GbClaim *claim, GError **error);
+/* The first facts of a claim just made, and its first seal: no change, there was nothing before. */
+gboolean gb_claim_begin(GbLog *log, const GbClaim *claim, GError **error);
 
 gboolean gb_structure_add(GbLog *log, const char *name, const char *kind, gint64 *id, GError **error);
 /* Its places must be gone first. */
@@ -29,8 +31,6 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
 /* Look for bytes: *number is 0 when they were never imported, and *stored_name NULL; *in_claim tells whether a shot of that number
  * is in the claim now. *stored_name is OWNED by the caller. */
 gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error);
-/* All originals: digest to stored name, both char *. OWNED by the caller (g_hash_table_unref). */
-GHashTable *gb_original_names(GbLog *log, GError **error);
 
 /* Take an original into the claim, nothing said of it yet. */
 gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error);
@@ -49,6 +49,9 @@ gboolean gb_clock_word_store(GbLog *log, const char *camera, const char *said, d
 gboolean gb_clock_word_remove(GbLog *log, const char *camera, GError **error);
 gboolean gb_clock_pair_store(GbLog *log, gint64 shot, gint64 other, GError **error);
 gboolean gb_clock_pair_remove(GbLog *log, gint64 shot, GError **error);
+/* Whether the pairs as they are stored now can all be followed; where they can't (they lean on each other in a circle), every load would
+ * pass over them. Errors as gb_clock_card. */
+gboolean gb_clock_pairs_hold(GbLog *log, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);

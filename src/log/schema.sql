@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 2.
+-- schema.sql -- the claim database, version 3.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
 -- decided (claim, structure, place, shot, waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 2;
+PRAGMA user_version = 3;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -153,4 +153,14 @@ CREATE TABLE history_part (
     part      INTEGER NOT NULL,
     changeset BLOB NOT NULL,
     PRIMARY KEY (history, part)
+) STRICT;
+
+-- Which content the claim had after which step (state.h): one row a step, written in the transaction that changed it. Since version 3.
+CREATE TABLE seal (
+    step             INTEGER PRIMARY KEY,                            -- history_step.id; 0: a new claim
+    originals        INTEGER NOT NULL,                               -- chained up to this row of original ...
+    originals_sha256 TEXT NOT NULL,
+    parts            INTEGER NOT NULL,                               -- ... and of history_part
+    parts_sha256     TEXT NOT NULL,
+    sha256           TEXT NOT NULL                                   -- of all of it
 ) STRICT;

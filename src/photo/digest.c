@@ -127,3 +127,37 @@ gboolean gb_digest_file(const char *path, char hex[GB_DIGEST_HEX], GError **erro
     OPENSSL_thread_stop();
     return good;
 }
+
+/* --- in parts --- */
+
+struct GbDigester {
+    EVP_MD_CTX *context;
+};
+
+GbDigester *gb_digester_new(GError **error)
+{
+    EVP_MD_CTX *context = begin(error);
+    if (context == NULL)
+        return NULL;
+    GbDigester *digester = g_new(GbDigester, 1);
+    digester->context = context;
+    return digester;
+}
+
+gboolean gb_digester_add(GbDigester *digester, const void *data, gsize n, GError **error)
+{
+    return n == 0 || EVP_DigestUpdate(digester->context, data, n) == 1 || refused(error);
+}
+
+gboolean gb_digester_end(GbDigester *digester, char hex[GB_DIGEST_HEX], GError **error)
+{
+    return end(digester->context, hex, error);
+}
+
+void gb_digester_free(GbDigester *digester)
+{
+    if (digester == NULL)
+        return;
+    EVP_MD_CTX_free(digester->context);
+    g_free(digester);
+}

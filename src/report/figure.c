@@ -87,7 +87,7 @@ static char *alt_text(const GbShot *shot, const GbSubject *subject, GbDistance d
     return upper_first(alt->str);
 }
 
-/* "camera clock read 14:14:40, 1 h 7 min slow (gps)"; NULL when it was right to the second, or nothing is known of it. The
+/* "camera clock read 14:14:40, 1 h 7 min slow (measured by GPS time)"; NULL when it was right to the second, or nothing is known of it. The
  * day is said when it differs. OWNED by the caller. */
 static char *correction_text(const GbClockTime *time, const char *local)
 {
@@ -96,7 +96,7 @@ static char *correction_text(const GbClockTime *time, const char *local)
     g_autofree char *reading = gb_time_text(time->reading_s);
     g_autofree char *error = gb_clock_text(-time->correction_s);
     gboolean same_day = strlen(reading) > 11 && strncmp(reading, local, 10) == 0;
-    static const char *const how[] = { "not known how", "fitted to the other camera", "as the file states", "measured by GPS time",
+    static const char *const how[] = { "not known how", "fitted to the other cameras", "as the file states", "measured by GPS time",
                                        "by shots paired by hand", "as the adjuster says" };
     return g_strdup_printf("camera clock read %s, %s (%s)", same_day ? reading + 11 : reading, error, how[time->how]);
 }

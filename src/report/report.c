@@ -14,6 +14,7 @@
 #include <gablebook/file.h>
 #include <gablebook/picture.h>
 #include <gablebook/template.h>
+#include <gablebook/verify.h>
 #include <errno.h>
 #include <glib/gstdio.h>
 
@@ -114,6 +115,13 @@ static void mark_model(const Pictures *pictures, json_t *model)
     json_object_set_new(model, "originals", originals);
 }
 
+/* Which state of the log the report was built from: verify.h traces it. */
+static void put_state(json_t *model, const GbState *state)
+{
+    g_autofree char *text = gb_state_text(state);
+    json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
+}
+
 /* --- templates --- */
 
 /* One template file: the claim's own before the program's. NULL without error: neither has it. */
@@ -156,9 +164,26 @@ static GbTemplate *load_template(const GbLog *log, const char *path, GError **er
 
 /* --- building --- */
 
+/* The page on its way to the disk, and the digest of what went there. */
+typedef struct {
+    GbFileWriter *file;
+    GbDigester *digester;
+} Out;
+
 static gboolean to_file(const char *text, gsize n, gpointer user, GError **error)
 {
-    return gb_file_writer_add(user, text, n, error);
+    Out *out = user;
+    return gb_digester_add(out->digester, text, n, error) && gb_file_writer_add(out->file, text, n, error);
+}
+
+/* The last line carries the digest of all before it (verify.h). */
+static gboolean finish_page(Out *out, GError **error)
+{
+    char sha256[GB_DIGEST_HEX];
+    if (!gb_digester_end(out->digester, sha256, error))
+        return FALSE;
+    g_autofree char *line = g_strdup_printf(GB_REPORT_LAST_LINE_HTML, sha256);
+    return gb_file_writer_add(out->file, line, strlen(line), error) && gb_file_writer_finish(out->file, error);
 }
 
 static gboolean write_page(const GbTemplate *template, const json_t *model, Pictures *pictures, const char *path, GError **error)
@@ -169,10 +194,11 @@ static gboolean write_page(const GbTemplate *template, const json_t *model, Pict
         g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s can't be made: %s; no report was written", folder, g_strerror(errno));
         return FALSE;
     }
-    g_autoptr(GbFileWriter) out = gb_file_writer_new(path, 0644, error);
-    return out != NULL &&
-           gb_template_render(template, model, functions, G_N_ELEMENTS(functions), to_file, out, error) &&
-           gb_file_writer_finish(out, error);
+    g_autoptr(GbDigester) digester = gb_digester_new(error);
+    g_autoptr(GbFileWriter) file = digester == NULL ? NULL : gb_file_writer_new(path, 0644, error);
+    Out out = { file, digester };
+    return file != NULL && gb_template_render(template, model, functions, G_N_ELEMENTS(functions), to_file, &out, error) &&
+           to_file("\n", 1, &out, error) && finish_page(&out, error);
 }
 
 gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **written, GError **error)
@@ -190,6 +216,7 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
 
     json_t *model = gb_report_model(d->claim, d->places, d->shots, d->check, d->checklist, d->catalogue);
     mark_model(&pictures, model);
+    put_state(model, &d->state);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);
     gboolean done = write_page(template, model, &pictures, path, error);

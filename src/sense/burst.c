@@ -125,7 +125,7 @@ static void judge_sharpness(Verdict *v, const GbQuality *q, const Card *card)
     else if (card->known && q->smear_px >= fmax(SOFT_LEAST_PX, SOFT_PERMILLE * q->smear_side_px / 1000) &&
              smear_permille(q) > card->smear.median + SOFT_SPREADS * card->smear.spread)
         v->why[GB_FLAW_SOFT] = g_strdup_printf(
-            "its sharpest edges are smeared over %.1f px of a picture 1000 px wide; usual for this camera today is %.1f",
+            "its sharpest edges are smeared over %.1f px of a picture 1000 px wide; usual for this camera's photos is %.1f",
             edge_of_1000(q), usual);
 }
 
@@ -141,7 +141,7 @@ static gboolean is_darker_than_usual(const GbQuality *q, const Card *card)
 
 static char *than_usual(const Card *card)
 {
-    return card->known ? g_strdup_printf(" (usual for this camera today: %.0f)", card->middle.median) : g_strdup("");
+    return card->known ? g_strdup_printf(" (usual for this camera's photos: %.0f)", card->middle.median) : g_strdup("");
 }
 
 static void judge_exposure(Verdict *v, const GbQuality *q, const Card *card)

@@ -21,13 +21,37 @@ static gboolean save(GbChange *change, char *text, char **summary, GError **erro
     return TRUE;
 }
 
-static gboolean store_word(GbLog *log, const GbCamera *camera, const char *said, GError **error)
+/* Words that were stored would be passed over at every load: refuse them now. what: "shots 3 and 14 can't be paired". */
+static gboolean hold(GbLog *log, const char *what, GError **error)
+{
+    g_autoptr(GError) why = NULL;
+    if (gb_clock_pairs_hold(log, &why))
+        return TRUE;
+    if (why->code == GB_ERROR_STATE)
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: the pairs of shots would then lean on each other in a circle; nothing was changed", what);
+    else
+        g_propagate_error(error, g_steal_pointer(&why));
+    return FALSE;
+}
+
+static gboolean store_word(GbLog *log, const GbCamera *camera, const char *said, char **summary, GError **error)
 {
     double error_s;
     g_autofree char *clean = strlen(said) <= SAID_MAX_BYTES ? gb_clean_text(said, strlen(said)) : NULL;
     if (!gb_clock_parse(clean != NULL ? clean : "", &error_s, error))
         return FALSE;
+    *summary = g_strdup_printf("%s: %s", camera->name, clean);
     return gb_clock_word_store(log, camera->key, clean, error_s, error);
+}
+
+static gboolean remove_word(GbLog *log, const GbCamera *camera, char **summary, GError **error)
+{
+    if (camera->said == NULL) {
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "nothing was said of the clock of %s; nothing was changed", camera->name);
+        return FALSE;
+    }
+    *summary = g_strdup_printf("%s: word on its clock taken back", camera->name);
+    return gb_clock_word_remove(log, camera->key, error) && hold(log, "the word can't be taken back", error);
 }
 
 gboolean gb_correct_say(GbLog *log, const char *camera, const char *said, char **summary, GError **error)
@@ -38,13 +62,10 @@ gboolean gb_correct_say(GbLog *log, const char *camera, const char *said, char *
     const GbCamera *found = cameras == NULL ? NULL : gb_cameras_find(cameras, camera, error);
     if (found == NULL)
         return FALSE;
-    if (back && found->said == NULL) {
-        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "nothing was said of the clock of %s; nothing was changed", found->name);
+    g_autofree char *done = NULL;
+    if (back ? !remove_word(log, found, &done, error) : !store_word(log, found, said, &done, error))
         return FALSE;
-    }
-    if (back ? !gb_clock_word_remove(log, found->key, error) : !store_word(log, found, said, error))
-        return FALSE;
-    return save(change, g_strdup_printf("%s: %s", found->name, back ? "word on its clock taken back" : said), summary, error);
+    return save(change, g_steal_pointer(&done), summary, error);
 }
 
 /* A pair that makes no sense would be passed over at every load: refuse it now. */
@@ -87,6 +108,7 @@ gboolean gb_correct_pair(GbLog *log, gint64 shot, gint64 other, char **summary, 
     if (other == 0)
         return has_pair(log, shot, error) && gb_clock_pair_remove(log, shot, error) &&
                save(change, g_strdup_printf("pair of shot %" G_GINT64_FORMAT " taken back", shot), summary, error);
-    return makes_sense(shots, shot, other, error) && gb_clock_pair_store(log, shot, other, error) &&
+    g_autofree char *what = g_strdup_printf("shots %" G_GINT64_FORMAT " and %" G_GINT64_FORMAT " can't be paired", shot, other);
+    return makes_sense(shots, shot, other, error) && gb_clock_pair_store(log, shot, other, error) && hold(log, what, error) &&
            save(change, g_strdup_printf("shot %" G_GINT64_FORMAT " = shot %" G_GINT64_FORMAT, shot, other), summary, error);
 }

@@ -29,7 +29,7 @@ GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
         return NULL;
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
     GbLog *log = gb_log_create(folder, error);
-    if (log != NULL && !gb_claim_store(log, claim, error))
+    if (log != NULL && !gb_claim_begin(log, claim, error))
         gb_log_unmake(g_steal_pointer(&log), !there);
     return log;
 }

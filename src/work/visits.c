@@ -12,6 +12,7 @@
 #include <gablebook/import.h>
 #include <gablebook/image.h>
 #include <gablebook/new.h>
+#include <gablebook/shot.h>
 #include <glib/gstdio.h>
 #include <math.h>
 
@@ -47,6 +48,7 @@ static void read_photo(GbCard *card, const GbFound *found)
     }
     GbCardPhoto *photo = g_new0(GbCardPhoto, 1);
     photo->path = g_strdup(found->path);
+    photo->bytes = (gint64)found->bytes;
     photo->exif = header.exif; /* TAKES its text */
     g_ptr_array_add(card->photos, photo);
 }
@@ -113,7 +115,7 @@ static GbVisits *split(const GPtrArray *photos, const guint *cameras)
 
 static void put_in_order(GPtrArray *photos, const GbClockCard *times)
 {
-    g_autofree gpointer *by_path = g_memdup2(photos->pdata, (photos->len + 1) * sizeof(gpointer));
+    g_autofree gpointer *by_path = g_memdup2(photos->pdata, photos->len * sizeof(gpointer));
     for (guint i = 0; i < photos->len; i++)
         photos->pdata[i] = by_path[times->order[i]];
 }
@@ -124,8 +126,10 @@ GbCard *gb_card_read(const char *const *paths)
     card->photos = g_ptr_array_new_with_free_func(free_photo);
     card->left_out = g_ptr_array_new_with_free_func(g_free);
     g_autoptr(GPtrArray) files = gb_scan(paths);
+    g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); /* a file named twice is one photo */
     for (guint i = 0; i < files->len; i++)
-        read_photo(card, files->pdata[i]);
+        if (g_hash_table_add(seen, g_canonicalize_filename(((GbFound *)files->pdata[i])->path, NULL)))
+            read_photo(card, files->pdata[i]);
     g_autofree guint *cameras = number_cameras(card->photos);
     g_autoptr(GbClockCard) times = correct_times(card->photos, cameras);
     card->visits = split(card->photos, cameras);
@@ -172,21 +176,97 @@ static char *day_of(const GPtrArray *photos)
     return NULL;
 }
 
-static GbLog *open_or_make(const char *folder, const char *day, GError **error)
+static char *name_folder(const char *dir, const char *day, guint number)
 {
-    g_autofree char *db = g_build_filename(folder, "claim.db", NULL);
-    if (g_file_test(db, G_FILE_TEST_EXISTS))
-        return gb_log_open(folder, GB_LOG_WRITE, error);
-    const GbEdit facts = { .inspection_date = day };
-    return gb_new(folder, &facts, error);
+    g_autofree char *name = g_strdup_printf("%s-property-%u", day != NULL ? day : "undated", number);
+    return g_build_filename(dir, name, NULL);
 }
 
-static GbCardClaim *fill_claim(const GPtrArray *photos, const char *dir, guint number, GError **error)
+/* What tells a photo from others without reading it whole. OWNED by the caller. */
+static char *mark_of(const char *name, gint64 bytes, const GbExif *exif)
+{
+    g_autofree char *camera = gb_camera_key(exif);
+    return g_strdup_printf("%s\n%" G_GINT64_FORMAT "\n%s\n%a", name, bytes, camera, exif->taken_local_s);
+}
+
+static gboolean holds_some(const GPtrArray *shots, const GPtrArray *photos)
+{
+    g_autoptr(GHashTable) marks = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    for (guint i = 0; i < shots->len; i++) {
+        const GbShot *shot = shots->pdata[i];
+        g_hash_table_add(marks, mark_of(shot->source_name, shot->bytes, &shot->exif));
+    }
+    for (guint i = 0; i < photos->len; i++) {
+        const GbCardPhoto *photo = photos->pdata[i];
+        g_autofree char *name = g_filename_display_name(base_name(photo->path));
+        g_autofree char *mark = mark_of(name, photo->bytes, &photo->exif);
+        if (g_hash_table_contains(marks, mark))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+static GbVisitShot position_of(const GbClockTime *time, const GbExif *exif, guint i)
+{
+    return (GbVisitShot){ time->utc_s, exif->lat_deg, exif->lon_deg, exif->position_error_m, 0, i };
+}
+
+/* Whether the shots of a claim and these photos, taken together, are of one property. */
+static gboolean is_one_property(const GPtrArray *shots, const GPtrArray *photos)
+{
+    guint n = shots->len + photos->len;
+    g_autofree GbVisitShot *all = g_new0(GbVisitShot, n + 1);
+    g_autoptr(GHashTable) of_claim = g_hash_table_new(NULL, NULL);
+    for (guint i = 0; i < n; i++)
+        if (i < shots->len)
+            all[i] = position_of(&((GbShot *)shots->pdata[i])->time, &((GbShot *)shots->pdata[i])->exif, i);
+        else
+            all[i] = position_of(&((GbCardPhoto *)photos->pdata[i - shots->len])->time, &((GbCardPhoto *)photos->pdata[i - shots->len])->exif, i);
+    g_autoptr(GbVisits) visits = gb_visits_split(all, n);
+    for (guint i = 0; i < n; i++) {
+        guint property = visits->visits[visits->visit_of[i]].property;
+        if (property != GB_VISIT_NO_PROPERTY && i < shots->len)
+            g_hash_table_add(of_claim, GUINT_TO_POINTER(property));
+        if (property != GB_VISIT_NO_PROPERTY && i >= shots->len && g_hash_table_contains(of_claim, GUINT_TO_POINTER(property)))
+            return TRUE;
+    }
+    return FALSE;
+}
+
+/* Whether these photos belong into a claim that is there already: it holds some of them (a run that was cut short), or nothing yet, or
+ * shots of their property. Photos of two properties in one claim are worse than one property in two. */
+static gboolean belong(const GPtrArray *shots, const GPtrArray *photos)
+{
+    return shots->len == 0 || holds_some(shots, photos) || is_one_property(shots, photos);
+}
+
+/* The first folder of that day's name which no other property of this run took, and which is new or right for these photos. OWNED by the
+ * caller; NULL with error. */
+static GbLog *find_claim(const GPtrArray *photos, const char *dir, GHashTable *taken, char **folder, GError **error)
 {
     g_autofree char *day = day_of(photos);
-    g_autofree char *name = g_strdup_printf("%s-property-%u", day != NULL ? day : "undated", number);
-    g_autofree char *folder = g_build_filename(dir, name, NULL);
-    g_autoptr(GbLog) log = open_or_make(folder, day, error);
+    for (guint number = 1;; number++) {
+        g_autofree char *path = name_folder(dir, day, number), *db = g_build_filename(path, "claim.db", NULL);
+        if (g_hash_table_contains(taken, path))
+            continue;
+        const GbEdit facts = { .inspection_date = day };
+        gboolean there = g_file_test(db, G_FILE_TEST_EXISTS);
+        g_autoptr(GbLog) log = there ? gb_log_open(path, GB_LOG_WRITE, error) : gb_new(path, &facts, error);
+        g_autoptr(GPtrArray) shots = log == NULL ? NULL : gb_shots_load(log, error);
+        if (shots == NULL)
+            return NULL;
+        if (!belong(shots, photos))
+            continue;
+        g_hash_table_add(taken, g_strdup(path));
+        *folder = g_steal_pointer(&path);
+        return g_steal_pointer(&log);
+    }
+}
+
+static GbCardClaim *fill_claim(const GPtrArray *photos, const char *dir, GHashTable *taken, GError **error)
+{
+    g_autofree char *folder = NULL;
+    g_autoptr(GbLog) log = find_claim(photos, dir, taken, &folder, error);
     g_autoptr(GPtrArray) paths = g_ptr_array_new();
     GbImportTally tally;
     for (guint i = 0; i < photos->len; i++)
@@ -212,6 +292,7 @@ GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error)
         return NULL;
     }
     g_autoptr(GPtrArray) claims = g_ptr_array_new_with_free_func(free_claim);
+    g_autoptr(GHashTable) taken = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); /* folders */
     guint last = card->visits->n_properties + card->visits->n_visits;
     for (guint property = 0; property < last; property++) {
         g_autoptr(GPtrArray) photos = g_ptr_array_new();
@@ -221,7 +302,7 @@ GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error)
         if (photos->len == 0)
             continue;
         g_ptr_array_sort(photos, compare_paths);
-        GbCardClaim *claim = fill_claim(photos, dir, claims->len + 1, error);
+        GbCardClaim *claim = fill_claim(photos, dir, taken, error);
         if (claim == NULL)
             return NULL;
         g_ptr_array_add(claims, claim);

@@ -357,9 +357,12 @@ static void run_demo(const char *path, gboolean front_given)
         printf("\nThe demo card was not measured: %s\n", error != NULL ? error->message : "no --truth");
         return;
     }
-    printf("\nThe demo card, front %s (positions and headings as its photos carry them)\n", front_given ? "given" : "unknown");
+    g_autofree char *photos = g_path_get_dirname(path);
+    g_autoptr(GbCard) card = gb_card_read((const char *const[]){ photos, NULL });
+    printf("\nThe demo card, front %s (times, positions and headings as its photos carry them, held against truth.csv)\n",
+           front_given ? "given" : "unknown");
     for (guint s = 0; s < STAGES; s++) {
-        g_autoptr(Inspection) demo = inspection_demo(text);
+        g_autoptr(Inspection) demo = inspection_demo(text, card);
         if (front_given)
             g_array_index(demo->structures, GbFacingStructure, 0).front_azimuth_deg = demo->front_deg;
         for (gsize t = 0; t < stages[s].tags; t++) {
@@ -423,7 +426,7 @@ int main(int argc, char **argv)
         return 2;
     }
     gint64 start = g_get_monotonic_time();
-    printf("Suggestions, measured. Seed %d.\n", seed);
+    printf("Suggestions, measured on invented inspections (tests/inspection.h; seed %d) and on the demo card.\n", seed);
     guint32 base = (guint32)seed;
     GArray *rows[FITS], **fits = with_fit ? rows : NULL;
     for (guint r = 0; r < FITS; r++)

@@ -236,8 +236,8 @@ static void killed_at_every_step_of_a_report_the_report_is_the_old_one_or_the_ne
     g_autofree char *killer = build_killer(*state);
     g_autofree char *preload = g_strdup_printf("LD_PRELOAD=%s", killer);
     make_card(*state, "card", 2, 64);
-    assert_int_equal(sh(*state, NULL, NULL, "gablebook new c && gablebook import c card && gablebook report c --out new.html &&"
-                                            " gablebook undo c && gablebook report c --out old.html && gablebook redo c"), 0);
+    assert_int_equal(sh(*state, NULL, NULL, "gablebook new c && gablebook import c card && gablebook undo c &&"
+                                            " gablebook report c --out old.html && gablebook redo c && gablebook report c --out new.html"), 0);
     g_autofree char *old_path = g_build_filename(*state, "old.html", NULL), *new_path = g_build_filename(*state, "new.html", NULL);
     g_autofree char *path = g_build_filename(*state, "page.html", NULL), *claim = g_build_filename(*state, "c", NULL);
     g_autofree char *old_page = slurp(old_path), *new_page = slurp(new_path);
