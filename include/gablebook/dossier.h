@@ -4,6 +4,7 @@
 #ifndef GABLEBOOK_DOSSIER_H
 #define GABLEBOOK_DOSSIER_H
 
+#include <gablebook/attachment.h>
 #include <gablebook/check.h>
 #include <gablebook/state.h>
 
@@ -15,6 +16,7 @@ typedef struct {
     GPtrArray *structures; /* gb_structures_load */
     GPtrArray *places;     /* gb_places_load */
     GPtrArray *shots;      /* gb_shots_load */
+    GPtrArray *attachments; /* gb_attachments_load */
     GPtrArray *waivers;    /* gb_waivers_load */
     GbCatalogue *catalogue; /* the program's, extended by FOLDER/templates/subjects.ini where that is */
     GbChecklist *checklist; /* the claim's, else the one that fits its cause; FOLDER/templates/checklists/NAME.ini comes

@@ -29,6 +29,9 @@ typedef enum {
 /* By the first n bytes of a file, BORROWED for the call. */
 GbFormat gb_format_of(const void *head, gsize n);
 
+/* The same of a file; GB_FORMAT_UNKNOWN also when it can't be read: whoever reads it then learns why. */
+GbFormat gb_format_of_file(const char *path);
+
 gboolean gb_format_is_photo(GbFormat format);
 gboolean gb_format_is_attachment(GbFormat format);
 

@@ -38,6 +38,7 @@
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
 /* log: the claim folder */
+#include <gablebook/attachment.h>
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/history.h>

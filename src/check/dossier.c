@@ -13,6 +13,7 @@ void gb_dossier_free(GbDossier *dossier)
     gb_checklist_free(dossier->checklist);
     gb_catalogue_free(dossier->catalogue);
     g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
+    g_clear_pointer(&dossier->attachments, g_ptr_array_unref);
     g_clear_pointer(&dossier->shots, g_ptr_array_unref);
     g_clear_pointer(&dossier->places, g_ptr_array_unref);
     g_clear_pointer(&dossier->structures, g_ptr_array_unref);
@@ -54,6 +55,7 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
+           (dossier->attachments = gb_attachments_load(log, dossier->shots, error)) != NULL &&
            (dossier->waivers = gb_waivers_load(log, error)) != NULL && gb_state_load(log, &dossier->state, error);
     gb_log_thaw(log);
     return ok;

@@ -8,7 +8,7 @@
 #include <gablebook/history.h>
 
 /* What people decide. The history itself and the facts of the files are not undone. */
-static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair" };
+static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair", "attached" };
 
 struct GbChange {
     GbLog *log;

@@ -13,7 +13,7 @@
 
 #include <gablebook/log.h>
 
-#define GB_SCHEMA_VERSION 3
+#define GB_SCHEMA_VERSION 4
 #define GB_APPLICATION_ID 1732398155 /* 'gBLK', as in schema.sql */
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
@@ -41,6 +41,9 @@ void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, g
 /* A column as clean UTF-8, OWNED by the caller, NULL for SQL NULL; as a double, NAN for NULL. */
 char *gb_column_text(sqlite3_stmt *stmt, int column);
 double gb_column_double(sqlite3_stmt *stmt, int column);
+
+/* Whether a name from the database is that of a file in originals/: one with a folder in it would lead out of there. */
+gboolean gb_is_name_in_originals(const char *name);
 
 /* Whether n bytes are a whole changeset that touches none but the tables that is_table accepts. Ask before giving SQLite a
  * changeset out of a database. */

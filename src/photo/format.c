@@ -8,6 +8,8 @@
 
 #include "exif-private.h"
 
+#include <gablebook/file.h>
+
 enum { TAG_SUB_IFDS = 0x014A, TAG_EXIF_IFD = 0x8769, TAG_DNG_VERSION = 0xC612 };
 
 /* What files of a format are called. Endings in lower case; the first is for files whose own does not fit. */
@@ -128,6 +130,12 @@ GbFormat gb_format_of(const void *data, gsize n)
     if (has(head, n, 0, 4, "II*\0") || has(head, n, 0, 4, "MM\0*"))
         return of_tiff(head, n);
     return is_stream(head, n) ? GB_FORMAT_VIDEO : GB_FORMAT_UNKNOWN;
+}
+
+GbFormat gb_format_of_file(const char *path)
+{
+    g_autoptr(GBytes) head = gb_file_read_head(path, GB_FORMAT_HEAD_BYTES, NULL);
+    return head == NULL ? GB_FORMAT_UNKNOWN : gb_format_of(g_bytes_get_data(head, NULL), g_bytes_get_size(head));
 }
 
 gboolean gb_format_is_photo(GbFormat format)

@@ -17,4 +17,8 @@ double gb_figure_local_s(const GbShot *shot);
 /* One shot as a figure of the report (docs/report-model.md). OWNED by the caller. */
 json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places, const GbCatalogue *catalogue);
 
+/* Put what was kept beside the photos into a model that has "files", "counts" and "originals" (docs/report-model.md), each held against its digest.
+ *   attachments  gb_attachments_load */
+void gb_put_attached(json_t *model, const GbLog *log, const GPtrArray *attachments);
+
 #endif

@@ -216,6 +216,7 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
 
     json_t *model = gb_report_model(d->claim, d->places, d->shots, d->check, d->checklist, d->catalogue);
     mark_model(&pictures, model);
+    gb_put_attached(model, log, d->attachments);
     put_state(model, &d->state);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);

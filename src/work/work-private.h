@@ -5,6 +5,8 @@
 #define GABLEBOOK_WORK_PRIVATE_H
 
 #include <gablebook/edit.h>
+#include <gablebook/format.h>
+#include <gablebook/log.h>
 
 /* Put an edit's words into a claim in memory, understood; all texts but the checklist, whose existence depends on the folder, are
  * validated. The claim may be half changed on failure: throw it away. */
@@ -24,5 +26,14 @@ typedef struct {
  * over; what can't be looked at is found as well, and says so when it is read. paths NULL-terminated. Array of GbFound, OWNED by
  * the caller (g_ptr_array_unref). */
 GPtrArray *gb_scan(const char *const *paths);
+
+/* A name for originals/ that a person finds by the name on the card, that no two different files share, and that every file
+ * system takes: "IMG_2101-3fa94c21d07b.JPG". OWNED by the caller. */
+char *gb_keep_name(const char *source_name, const char *sha256, GbFormat format);
+/* Put bytes, or a file's, into originals/ under that name, read-only and durable but for the folder. *stored: they were not there before.
+ * GB_ERROR_STATE concerns this file alone: its name is taken by other bytes, it can't be read, it changed meanwhile; other errors
+ * concern all that follow. */
+gboolean gb_keep_bytes(const GbLog *log, const char *stored_name, const char *sha256, GBytes *bytes, gboolean *stored, GError **error);
+gboolean gb_keep_file(const GbLog *log, const char *stored_name, const char *sha256, const char *from, gboolean *stored, GError **error);
 
 #endif
