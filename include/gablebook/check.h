@@ -43,7 +43,7 @@ typedef struct {
 typedef struct {
     GPtrArray *lines;  /* of GbCheckLine, along the walk: claim and site first, then places in walk order */
     guint there, missing, advised, waived, weak; /* how many lines of each state */
-    guint unplaced;    /* shots without a place, not left out */
+    guint unplaced;    /* shots without a place, not left out; sketches and notes want none */
     guint unnamed;     /* shots without a subject, not left out */
 } GbCheck;
 

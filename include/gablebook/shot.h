@@ -61,6 +61,9 @@ GHashTable *gb_kept_names(GbLog *log, GError **error);
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);
 
+/* Whether it shows a sketch or notes (catalogue.h: paper), not the property itself. */
+gboolean gb_shot_is_paper(const GbShot *shot, const GbCatalogue *catalogue);
+
 /* The distance that counts: the user's, else what the subject usually is. */
 GbDistance gb_shot_distance(const GbShot *shot, const GbCatalogue *catalogue);
 

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/dossier.h>
+#include <gablebook/burst.h>
 #include <gablebook/error.h>
 #include <gablebook/quote.h>
 
@@ -61,6 +62,16 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     return ok;
 }
 
+/* White paper is white: that it looks overexposed says nothing against it. */
+static void forgive_paper(const GPtrArray *shots, const GbCatalogue *catalogue)
+{
+    for (guint i = 0; i < shots->len; i++) {
+        GbShot *shot = shots->pdata[i];
+        if (shot->weak != NULL && g_str_has_prefix(shot->weak, gb_flaw_text(GB_FLAW_OVEREXPOSED)) && gb_shot_is_paper(shot, catalogue))
+            g_clear_pointer(&shot->weak, g_free);
+    }
+}
+
 GbDossier *gb_dossier_load(GbLog *log, GError **error)
 {
     g_autoptr(GbDossier) dossier = g_new0(GbDossier, 1);
@@ -70,6 +81,7 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
     dossier->catalogue = gb_dossier_catalogue(log, error);
     if (dossier->catalogue == NULL)
         return NULL;
+    forgive_paper(dossier->shots, dossier->catalogue);
     dossier->checklist = gb_dossier_checklist(log, claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause),
                                               dossier->catalogue, error);
     if (dossier->checklist == NULL)

@@ -173,6 +173,12 @@ const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number)
 
 /* --- what follows from it --- */
 
+gboolean gb_shot_is_paper(const GbShot *shot, const GbCatalogue *catalogue)
+{
+    const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(catalogue, shot->subject);
+    return subject != NULL && subject->paper;
+}
+
 GbDistance gb_shot_distance(const GbShot *shot, const GbCatalogue *catalogue)
 {
     if (shot->distance != GB_DISTANCE_UNKNOWN || shot->subject == NULL)

@@ -174,20 +174,25 @@ static int compare_shots(gconstpointer a, gconstpointer b, gpointer catalogue)
     return gb_shot_compare(left, gb_shot_distance(left, catalogue), right, gb_shot_distance(right, catalogue));
 }
 
-static gboolean is_at(const GbShot *shot, const GPtrArray *places, gint64 place)
+#define ON_PAPER (-1) /* in the place of a place: sketches and notes, wherever they belong */
+
+static gboolean is_at(const Builder *b, const GbShot *shot, gint64 place)
 {
+    gboolean on_paper = gb_shot_is_paper(shot, b->catalogue);
+    if (on_paper || place == ON_PAPER)
+        return on_paper && place == ON_PAPER;
     if (place != 0)
         return shot->place == place;
-    return shot->place == 0 || gb_places_by_id(places, shot->place) == NULL;
+    return shot->place == 0 || gb_places_by_id(b->places, shot->place) == NULL;
 }
 
-/* Number and append the shots of a place (0: of none). */
+/* Number and append the shots of a place (0: of none; or ON_PAPER). */
 static void add_figures(Builder *b, json_t *figures, gint64 place)
 {
     g_autoptr(GPtrArray) here = g_ptr_array_new();
     for (guint i = 0; i < b->shots->len; i++) {
         const GbShot *shot = g_ptr_array_index(b->shots, i);
-        if (!shot->left_out && is_at(shot, b->places, place))
+        if (!shot->left_out && is_at(b, shot, place))
             g_ptr_array_add(here, (gpointer)shot);
     }
     g_ptr_array_sort_with_data(here, compare_shots, (gpointer)b->catalogue);
@@ -337,6 +342,14 @@ static void finish_chapters(Builder *b)
     }
 }
 
+/* A chapter of shots that stand at no place of the walk. */
+static void add_chapter(Builder *b, const char *id, const char *title, gint64 place)
+{
+    json_t *chapter = heading_json(id, title);
+    add_figures(b, json_object_get(chapter, "figures"), place);
+    json_array_append_new(b->chapters, chapter);
+}
+
 static void add_chapters(Builder *b)
 {
     for (guint i = 0; i < b->places->len; i++) {
@@ -347,9 +360,8 @@ static void add_chapters(Builder *b)
         else
             add_section(b, chapter, place);
     }
-    json_t *unplaced = heading_json("unplaced", "Not placed yet");
-    add_figures(b, json_object_get(unplaced, "figures"), 0);
-    json_array_append_new(b->chapters, unplaced);
+    add_chapter(b, "sketches", "Sketches and notes", ON_PAPER);
+    add_chapter(b, "unplaced", "Not placed yet", 0);
     finish_chapters(b);
 }
 

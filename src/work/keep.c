@@ -63,8 +63,10 @@ gboolean gb_keep_bytes(const GbLog *log, const char *stored_name, const char *sh
     gboolean there;
     g_autofree char *path = gb_log_path(log, "originals", stored_name, NULL);
     *stored = FALSE;
-    if (!look_there(path, sha256, &there, error) || there)
-        return there;
+    if (!look_there(path, sha256, &there, error))
+        return FALSE;
+    if (there)
+        return TRUE;
     *stored = gb_file_place(path, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), 0444, TRUE, error);
     return *stored;
 }
@@ -111,8 +113,10 @@ gboolean gb_keep_file(const GbLog *log, const char *stored_name, const char *sha
     char written[GB_DIGEST_HEX];
     g_autofree char *path = gb_log_path(log, "originals", stored_name, NULL);
     *stored = FALSE;
-    if (!look_there(path, sha256, &there, error) || there)
-        return there;
+    if (!look_there(path, sha256, &there, error))
+        return FALSE;
+    if (there)
+        return TRUE;
     if (!copy(from, path, error) || !gb_digest_file(path, written, error))
         return FALSE;
     if (strcmp(written, sha256) != 0) {
