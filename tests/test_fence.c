@@ -100,6 +100,22 @@ static void memory_is_limited(void **state)
     assert_int_equal(behind_the_fence(take_3_gb), ENOMEM);
 }
 
+static int check_time(void)
+{
+    struct rlimit cpu, core;
+    return getrlimit(RLIMIT_CPU, &cpu) == 0 && cpu.rlim_cur == CPU_S && cpu.rlim_max > cpu.rlim_cur && getrlimit(RLIMIT_CORE, &core) == 0 &&
+           core.rlim_max == 0 ? 0 : 1;
+}
+
+/* The rest is the system's: setrlimit(2), SIGXCPU at the soft limit. */
+static void time_is_limited_and_nothing_is_dumped(void **state)
+{
+    (void)state;
+    if (FENCED)
+        skip(); /* asking is not allowed either: shown where there is no filter */
+    assert_int_equal(behind_the_fence(check_time), 0);
+}
+
 static void what_decoding_needs_is_left(void **state)
 {
     (void)state;
@@ -112,6 +128,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(files_sockets_programs_and_other_processes_are_out_of_reach),
         cmocka_unit_test(memory_is_limited),
+        cmocka_unit_test(time_is_limited_and_nothing_is_dumped),
         cmocka_unit_test(what_decoding_needs_is_left),
     };
     return cmocka_run_group_tests_name("fence", tests, NULL, NULL);

@@ -21,6 +21,7 @@
 
 #define MEMORY_BYTES (2048ull << 20) /* 200 megapixels want 900 MB, as 4:2:0 and as RGB */
 #define CPU_S 60
+#define CPU_GRACE_S 5 /* at CPU_S comes SIGXCPU, which tells what happened; then SIGKILL */
 
 #if defined __x86_64__
 #define ARCH AUDIT_ARCH_X86_64
@@ -28,13 +29,12 @@
 #define ARCH AUDIT_ARCH_AARCH64
 #endif
 
-static gboolean limit(__rlimit_resource_t what, rlim_t most)
+static gboolean limit(__rlimit_resource_t what, rlim_t most, rlim_t grace)
 {
     struct rlimit now;
     if (getrlimit(what, &now) != 0)
         return FALSE;
-    most = MIN(most, now.rlim_max);
-    return setrlimit(what, &(struct rlimit){ most, most }) == 0;
+    return setrlimit(what, &(struct rlimit){ MIN(most, now.rlim_max), MIN(most + grace, now.rlim_max) }) == 0;
 }
 
 #if defined ARCH && !defined __SANITIZE_ADDRESS__
@@ -68,10 +68,10 @@ static gboolean filter_calls(void)
 gboolean gb_fence_up(void)
 {
     close_range(STDERR_FILENO + 1, ~0u, 0); /* what others left open is none of a picture's business; old kernels can't */
-    if (!limit(RLIMIT_CORE, 0) || !limit(RLIMIT_FSIZE, 0) || !limit(RLIMIT_CPU, CPU_S))
+    if (!limit(RLIMIT_CORE, 0, 0) || !limit(RLIMIT_FSIZE, 0, 0) || !limit(RLIMIT_CPU, CPU_S, CPU_GRACE_S))
         return FALSE;
 #ifndef __SANITIZE_ADDRESS__
-    if (!limit(RLIMIT_AS, MEMORY_BYTES))
+    if (!limit(RLIMIT_AS, MEMORY_BYTES, 0))
         return FALSE;
 #endif
     return filter_calls();
