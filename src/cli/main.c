@@ -12,15 +12,22 @@
     ENTRY(new) \
     ENTRY(edit) \
     ENTRY(structure) \
+    ENTRY(brief) \
     ENTRY(import) \
     ENTRY(clock) \
     ENTRY(list) \
     ENTRY(suggest) \
     ENTRY(subjects) \
     ENTRY(tag) \
+    ENTRY(fact) \
+    ENTRY(square) \
+    ENTRY(note) \
+    ENTRY(roof) \
+    ENTRY(finding) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \
+    ENTRY(scope) \
     ENTRY(export) \
     ENTRY(verify) \
     ENTRY(undo) \

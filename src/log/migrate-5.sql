@@ -1,4 +1,4 @@
--- migrate-4.sql -- from version 3 to 4: attachments. See schema.sql.
+-- migrate-4.sql -- from version 4 to 5: attachments. See schema.sql.
 CREATE TABLE attachment (
     id             INTEGER PRIMARY KEY AUTOINCREMENT,
     sha256         TEXT NOT NULL UNIQUE CHECK (length(sha256) = 64 AND sha256 NOT GLOB '*[^0-9a-f]*'),
