@@ -52,6 +52,14 @@ static int run_a_program(void)
     return errno;
 }
 
+static int make_a_process(void)
+{
+    pid_t pid = fork();
+    if (pid == 0)
+        _exit(0);
+    return pid < 0 ? errno : 0;
+}
+
 static int reach_a_process(void)
 {
     return kill(1, 0) < 0 ? errno : 0;
@@ -89,6 +97,7 @@ static void files_sockets_programs_and_other_processes_are_out_of_reach(void **s
     assert_int_equal(behind_the_fence(make_a_file), EPERM);
     assert_int_equal(behind_the_fence(make_a_socket), EPERM);
     assert_int_equal(behind_the_fence(run_a_program), EPERM);
+    assert_int_equal(behind_the_fence(make_a_process), EPERM);
     assert_int_equal(behind_the_fence(reach_a_process), EPERM);
 }
 

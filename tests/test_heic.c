@@ -370,8 +370,8 @@ static void a_survey_tells_of_a_heic_what_it_tells_of_the_same_picture_as_jpeg(v
         g_autoptr(GError) error = NULL;
         g_autoptr(GBytes) preview = gb_image_survey(data, n, 1, 320, 82, &q[i], NULL, &error);
         assert_no_error(error);
-        print_message("%d x %d: variance %.0f, smear %.2f of %d px, mean %.1f, hash %016" G_GINT64_MODIFIER "x\n", q[i].width, q[i].height, q[i].sharpness, q[i].smear_px,
-                      q[i].smear_side_px, q[i].mean, q[i].hash);
+        print_message("%d x %d: variance %.0f, smear %.2f of %d px, mean %.1f, hash %016" G_GINT64_MODIFIER "x\n", q[i].width,
+                      q[i].height, q[i].sharpness, q[i].smear_px, q[i].smear_side_px, q[i].mean, q[i].hash);
     }
     assert_int_equal(q[0].width, q[1].width);
     assert_int_equal(q[0].height, q[1].height);

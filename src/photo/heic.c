@@ -51,7 +51,8 @@ static gboolean pass_on(GbChild *child, const GbHeicReply *reply, GError **error
     if (reply->status == GB_HEIC_TOO_LARGE)
         g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "the HEIC %s; it was not decoded", message != NULL ? message : "is too large");
     else
-        g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "the HEIC is damaged and can't be read (%s)", message != NULL ? message : "no reason given");
+        g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "the HEIC is damaged and can't be read (%s)",
+                    message != NULL ? message : "no reason given");
     return FALSE;
 }
 

@@ -51,8 +51,8 @@ GBytes *gb_jpeg_encode(const guint8 *pixels, int width, int height, int channels
 /* --- a picture that comes row by row at full size --- */
 
 typedef struct GbShrink GbShrink; /* contents: src/photo/shrink.c */
-/* width, height: at least 1, at most 65535 each and GB_MAX_PIXELS together; channels 1 or 3; the rest as for gb_jpeg_survey; survey: measures will
- * be wanted. GB_ERROR_TOO_LARGE when memory is refused. OWNED by the caller. */
+/* width, height: at least 1, at most 65535 each and GB_MAX_PIXELS together; channels 1 or 3; the rest as for gb_jpeg_survey;
+ * survey: measures will be wanted. GB_ERROR_TOO_LARGE when memory is refused. OWNED by the caller. */
 GbShrink *gb_shrink_new(int width, int height, int channels, int orientation, int max_px, gboolean survey, GError **error);
 void gb_shrink_add(GbShrink *shrink, const guint8 *row); /* the next from the top; too many are passed over */
 /* The picture, once; rows that did not come are grey. measured may be NULL, and must be without survey. */

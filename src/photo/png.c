@@ -108,7 +108,8 @@ static gboolean check_size(Reader *r, GError **error)
     guint64 most = interlaced ? MAX_INTERLACED_PIXELS : GB_MAX_PIXELS;
     if (width <= MAX_SIDE && height <= MAX_SIDE && (guint64)width * height <= most)
         return TRUE;
-    g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "the PNG claims %u x %u pixels%s, more than %d megapixels or %d on a side; it was not decoded",
+    g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE,
+                "the PNG claims %u x %u pixels%s, more than %d megapixels or %d on a side; it was not decoded",
                 width, height, interlaced ? ", interlaced" : "", (int)(most / 1000000), MAX_SIDE);
     return FALSE;
 }

@@ -54,8 +54,10 @@ static void undo_takes_the_attachments_out_and_redo_brings_them_back(void **stat
     g_autofree char *out = NULL;
     make_phone_card(*state);
     sh(*state, NULL, NULL, "gablebook new c && gablebook import c card");
-    assert_int_equal(sh(*state, &out, NULL, "gablebook undo c && gablebook list c --attachments && gablebook redo c && gablebook list c --attachments"), 0);
-    assert_has(out, "Undone: import: 3 photos and 2 attachments from card\nNo attachments.\nDone again: import: 3 photos and 2 attachments from card\nattachment");
+    assert_int_equal(sh(*state, &out, NULL, "gablebook undo c && gablebook list c --attachments &&"
+                                            " gablebook redo c && gablebook list c --attachments"), 0);
+    assert_has(out, "Undone: import: 3 photos and 2 attachments from card\nNo attachments.\n"
+                    "Done again: import: 3 photos and 2 attachments from card\nattachment");
 }
 
 static void a_sketch_has_its_chapter_a_heic_its_picture_and_the_archive_everything(void **state)
