@@ -12,11 +12,11 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
-                  libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev
-TEST_PACKAGES  := libcmocka-dev chromium curl libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip \
+                  libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev libpng-dev libheif-dev
+TEST_PACKAGES  := libcmocka-dev chromium curl libimage-exiftool-perl imagemagick libheif-examples openjdk-17-jre-headless npm proj-bin tzdata unzip \
                   qpdf poppler-utils fonts-dejavu-core fonts-noto-core
 BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
@@ -36,19 +36,22 @@ endif
 PKG_CFLAGS  = $(eval PKG_CFLAGS := $$(shell pkg-config --cflags $(LIBS_NEEDED)))$(PKG_CFLAGS)
 PKG_LIBS    = $(eval PKG_LIBS := $$(shell pkg-config --libs $(LIBS_NEEDED)) -lm)$(PKG_LIBS)
 GB_CFLAGS   = -std=gnu11 $(WARN) $(WERROR) $(CFLAGS) $(MODE_FLAGS) -D_FILE_OFFSET_BITS=64 -DG_LOG_DOMAIN='"gablebook"' \
-              -DGB_VERSION='"$(VERSION)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS)
+              -DGB_VERSION='"$(VERSION)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS) $(MORE_CFLAGS)
 GB_LDFLAGS  = $(LDFLAGS) $(MODE_FLAGS) $(MODE_LDFLAGS)
 
 # --- files: by wildcard, so that a new one needs no list ---
 OUT      := $(BUILD)/$(MODE)
 HEADERS  := $(wildcard include/gablebook/*.h)
-LIB_SRC  := $(filter-out src/cli/% src/web/%,$(wildcard src/*/*.c))
+LIB_SRC  := $(filter-out src/cli/% src/heic/% src/web/%,$(wildcard src/*/*.c))
 DOOR_SRC := $(wildcard src/cli/*.c src/web/*.c)
+HEIC_SRC := $(wildcard src/heic/*.c)
 BUILTIN  := $(wildcard src/log/*.sql src/web/ui/* templates/*.ini templates/checklists/*.ini templates/report/*)
 LIB_OBJ  := $(LIB_SRC:%.c=$(OUT)/%.o) $(OUT)/builtin-data.o
 DOOR_OBJ  := $(DOOR_SRC:%.c=$(OUT)/%.o)
 LIB      := $(OUT)/libgablebook.a
+HEIC_OBJ := $(HEIC_SRC:%.c=$(OUT)/%.o)
 PROGRAM  := $(OUT)/gablebook
+HEIC     := $(OUT)/gablebook-heic
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
@@ -57,7 +60,7 @@ TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 .SECONDARY:
 .DELETE_ON_ERROR:
 
-all: $(PROGRAM)
+all: $(PROGRAM) $(HEIC)
 
 help:
 	@echo 'make             build $(PROGRAM)'
@@ -88,7 +91,10 @@ $(OUT)/%.o: %.c
 	$(Q)$(CC) $(GB_CFLAGS) -MMD -MP -c $< -o $@
 
 # Loops over pixels are worth vector code.
-$(OUT)/src/photo/jpeg.o $(OUT)/src/photo/quality.o $(OUT)/src/photo/resample.o: MODE_FLAGS += $(if $(filter plain,$(MODE)),-O3)
+$(OUT)/src/photo/jpeg.o $(OUT)/src/photo/quality.o $(OUT)/src/photo/resample.o $(OUT)/src/photo/shrink.o: MODE_FLAGS += $(if $(filter plain,$(MODE)),-O3)
+
+# Beyond POSIX: memfd_create, close_range.
+$(OUT)/src/photo/child.o $(OUT)/src/heic/fence.o: MORE_CFLAGS := -D_GNU_SOURCE
 
 # The files that are part of the program travel in it as a GResource.
 $(OUT)/builtin.xml: $(BUILTIN) Makefile
@@ -107,12 +113,19 @@ $(LIB): $(LIB_OBJ)
 $(PROGRAM): $(DOOR_OBJ) $(LIB)
 	$(call say,link,$@)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) $(shell pkg-config --libs $(DOOR_LIBS)) -o $@
+# The decoder for HEIC is a program of its own, so that libheif is loaded only where a HEIC is met, and is fenced in there.
+$(HEIC): $(HEIC_OBJ)
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $$(pkg-config --libs glib-2.0 libheif) -lm -o $@
+$(HEIC_OBJ): MORE_CFLAGS += $(shell pkg-config --cflags libheif 2>/dev/null)
 
 # --- tests ---
 TEST_SUPPORT := $(patsubst %.c,$(OUT)/%.o,$(filter-out $(TEST_SRC),$(wildcard tests/*.c)))
 $(OUT)/tests/%: $(OUT)/tests/%.o $(TEST_SUPPORT) $(LIB)
 	$(call say,link,$@)
-	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka $(MORE_LIBS) -o $@
+$(OUT)/tests/test_heic: MORE_LIBS := -lheif # writes HEIC files as phones do
+$(OUT)/tests/test_fence.o $(OUT)/tests/test_heic.o: MORE_CFLAGS := -D_GNU_SOURCE
 
 # Every public header compiles alone.
 headers: $(HEADERS:include/%.h=$(BUILD)/headers/%.ok)
@@ -164,11 +177,11 @@ bench-report:
 	@sh tests/bench/bench_report.sh $(PROGRAM) demo-photos $(BUILD)/bench-report
 
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
-suites: $(PROGRAM) $(TEST_BIN)
+suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
 	@failed=''; for t in $(sort $(TEST_BIN)); do \
 	  case "$(ONLY)" in ''|"$${t##*/}") ;; *) continue;; esac; \
 	  echo "--- $$t"; \
-	  GB_PROGRAM="$(abspath $(PROGRAM))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_NPM="$(abspath $(BUILD)/npm)" GB_MODE=$(MODE) \
+	  GB_PROGRAM="$(abspath $(PROGRAM))" GABLEBOOK_LIBEXEC="$(abspath $(OUT))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_NPM="$(abspath $(BUILD)/npm)" GB_MODE=$(MODE) \
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
 	  UBSAN_OPTIONS=print_stacktrace=1 "$$t" || failed="$$failed $$t"; \
 	done; test -z "$$failed" || { echo "failed:$$failed"; exit 1; }
@@ -186,8 +199,9 @@ demo-photos:
 # --- installing ---
 D := $(DESTDIR)$(PREFIX)
 install: all
-	install -d '$(D)/bin' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook'
+	install -d '$(D)/bin' '$(D)/libexec/gablebook' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook'
 	install -m 755 $(PROGRAM) '$(D)/bin/gablebook'
+	install -m 755 $(HEIC) '$(D)/libexec/gablebook/gablebook-heic'
 	install -m 644 $(LIB) '$(D)/lib/libgablebook.a'
 	install -m 644 $(HEADERS) '$(D)/include/gablebook/'
 	cp -R templates '$(D)/share/gablebook/'
@@ -196,9 +210,9 @@ install: all
 	  'Cflags: -I$${prefix}/include' > '$(D)/lib/pkgconfig/gablebook.pc'
 uninstall:
 	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc'
-	rm -rf '$(D)/include/gablebook' '$(D)/share/gablebook'
+	rm -rf '$(D)/include/gablebook' '$(D)/share/gablebook' '$(D)/libexec/gablebook'
 
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d)
+-include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d)

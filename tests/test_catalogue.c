@@ -206,6 +206,21 @@ static void a_claims_own_file_adds_after_and_changes_only_what_it_gives(void **s
     composes(all, "barn-cupola", "Barn", GB_DISTANCE_MID, "30", "Barn: barn cupola 30 in, mid-range");
 }
 
+static void sketches_and_notes_are_on_paper_and_a_claim_may_say_so_of_others(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbCatalogue) all = builtin();
+    g_autofree char *path = own_file(*state, "[receipt]\nname = Receipt\npaper = yes\n[notes]\npaper = no\n");
+    for (guint i = 0; i < gb_catalogue_size(all); i++) {
+        const GbSubject *subject = gb_catalogue_peek(all, i);
+        assert_int_equal(subject->paper, strcmp(subject->id, "sketch") == 0 || strcmp(subject->id, "notes") == 0);
+    }
+    assert_true(gb_catalogue_extend(all, path, &error));
+    assert_true(gb_catalogue_by_id(all, "receipt")->paper);
+    assert_false(gb_catalogue_by_id(all, "notes")->paper);
+    assert_true(gb_catalogue_by_id(all, "sketch")->paper);
+}
+
 static void a_name_in_capitals_keeps_them_within_a_caption(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -254,6 +269,7 @@ static void a_faulty_file_changes_nothing_and_is_told_with_its_line(void **state
         { "[x]\nname = X\nvalue = metres\n", 3, "'metres' is no kind of value" },
         { "[x]\nname = X\ndistance = far\n", 3, "'far' is no distance" },
         { "[x]\nname = X\nshows = dmage\n", 3, "'dmage' is not 'damage'" },
+        { "[x]\nname = X\npaper = true\n", 3, "'true' is not 'yes' or 'no'" },
         { "[Hail Hit]\nname = X\n", 1, "can't name a subject" },
         { "[hail--hit]\nname = X\n", 1, "can't name a subject" },
         { "[-]\nname = X\n", 1, "can't name a subject" },
@@ -311,6 +327,7 @@ int main(void)
         cmocka_unit_test(the_ids_in_use_are_there_and_say_what_they_show),
         cmocka_unit_test(two_letters_a_word_are_enough_for_the_daily_ones),
         test_in_folder(a_claims_own_file_adds_after_and_changes_only_what_it_gives),
+        test_in_folder(sketches_and_notes_are_on_paper_and_a_claim_may_say_so_of_others),
         test_in_folder(a_name_in_capitals_keeps_them_within_a_caption),
         test_in_folder(a_faulty_file_changes_nothing_and_is_told_with_its_line),
         test_in_folder(sizes_from_a_file_are_bounded),

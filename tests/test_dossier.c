@@ -9,6 +9,7 @@
 #include <gablebook/error.h>
 #include <gablebook/history.h>
 #include <gablebook/tag.h>
+#include <log/rows.h>
 
 #define OWN_LIST "[checklist]\nname = Own list\n[one]\nwhat = One thing\nwhere = once\nlevel = required\n"
 
@@ -125,9 +126,43 @@ static void a_dossier_inside_a_change_sees_the_change(void **state)
     assert_int_equal(outside->shots->len, 0);
 }
 
+/* White as paper is: nine tenths of its pixels at the top. */
+static gint64 enter_white(GbLog *log)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *sha256 = g_strdup_printf("%064x", 77);
+    GbShot shot = { .sha256 = sha256, .source_name = (char *)"S.JPG", .stored_name = (char *)"S.JPG", .bytes = 9, .width = 40, .height = 30,
+                    .measured = TRUE, .quality = { .width = 500, .height = 400, .sharpness = 300, .smear_px = 0.5, .smear_side_px = 500, .mean = 245,
+                                                   .dark = 240, .middle = 250, .light = 255, .white = 0.95 } };
+    gint64 number = 0;
+    gb_exif_init(&shot.exif);
+    g_autoptr(GbChange) change = gb_change_begin(log, "import", &error);
+    assert_true(gb_original_add(log, &shot, 1700000000, &number, &error) && gb_shot_enter(log, number, &error));
+    assert_true(gb_change_save(change, "a white one", &error));
+    return number;
+}
+
+static void white_paper_is_not_overexposed_and_wants_no_place(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = new_claim(state);
+    enter_white(log);
+    g_autoptr(GbDossier) before = loaded(log);
+    const GbShot *shot = before->shots->pdata[0];
+    assert_non_null(shot->weak);
+    assert_true(g_str_has_prefix(shot->weak, "overexposed: "));
+    assert_int_equal(before->check->unplaced, 1);
+    gb_tag(log, "1", &(GbTag){ .subject = "sketch" }, NULL, &error);
+    assert_no_error(error);
+    g_autoptr(GbDossier) after = loaded(log);
+    assert_null(((GbShot *)after->shots->pdata[0])->weak);
+    assert_int_equal(after->check->unplaced, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        test_in_folder(white_paper_is_not_overexposed_and_wants_no_place),
         test_in_folder(a_new_claim_has_a_whole_dossier),
         test_in_folder(the_checklist_is_the_claims_else_the_one_that_fits_the_cause),
         test_in_folder(the_claims_own_subjects_and_lists_come_before_the_programs),

@@ -227,6 +227,71 @@ static void claims_own_folders_are_passed_over(void **state)
     assert_non_null(strstr(named.messages->str, "is a claim's own folder"));
 }
 
+/* --- HEIC and PNG --- */
+
+/* A card of a JPEG, two HEIC by heif-enc (one called .jpg) and a PNG. */
+static void put_formats(void **state)
+{
+    g_autofree char *card = card_path(state);
+    put(state, "a.jpg", 1);
+    g_autofree char *script = g_strdup_printf("cd '%s' && convert -size 200x150 gradient:red-blue e.png && heif-enc -q 60 e.png -o b.HEIC >/dev/null &&"
+                                              " heif-enc -q 40 e.png -o c.jpg > /dev/null", card);
+    assert_int_equal(run((const char *[]){ "sh", "-c", script, NULL }, NULL, NULL), 0);
+}
+
+static gboolean have_writers(void)
+{
+    return have_program("heif-enc") && have_program("convert");
+}
+
+static void heic_and_png_are_photos_whatever_they_are_called(void **state)
+{
+    if (!have_writers())
+        skip();
+    g_autofree char *card = card_path(state);
+    g_autoptr(GbLog) log = new_claim(state);
+    put_formats(state);
+    g_auto(Seen) seen = imported(log, card);
+    assert_string_equal(seen.said->str, "a.jpg new 1\nb.HEIC new 2\nc.jpg new 3\ne.png new 4\n");
+    assert_string_equal(seen.messages->str, "");
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
+    static const char *const endings[] = { ".jpg", ".HEIC", ".heic", ".png" };
+    for (guint i = 0; i < 4; i++) {
+        const GbShot *shot = gb_shots_by_number(shots, i + 1);
+        g_autofree char *source = g_build_filename(card, shot->source_name, NULL), *kept = original_path(log, shot);
+        g_autofree char *source_sum = sha256sum(source), *kept_sum = sha256sum(kept);
+        g_autofree char *preview = g_strconcat(shot->sha256, ".jpg", NULL), *cached = gb_log_path(log, "cache", "320", preview, NULL);
+        assert_string_equal(kept_sum, source_sum);
+        assert_true(g_str_has_suffix(shot->stored_name, endings[i]));
+        assert_true(g_file_test(cached, G_FILE_TEST_EXISTS));
+        assert_true(shot->measured);
+        assert_int_equal(shot->width, i == 0 ? 64 : 200);
+    }
+}
+
+/* A decoder of ours in place of the real one: the photos it should read are left out, each with its sentence; the rest goes on. */
+static void a_decoder_that_is_killed_costs_its_photos_and_the_import_goes_on(void **state)
+{
+    if (!have_writers())
+        skip();
+    g_autofree char *card = card_path(state), *before = g_strdup(g_getenv("GABLEBOOK_LIBEXEC"));
+    g_autofree char *decoder = put_file(*state, "gablebook-heic", "#!/bin/sh\nkill -9 $$\n", 20);
+    g_autoptr(GbLog) log = new_claim(state);
+    put_formats(state);
+    assert_int_equal(g_chmod(decoder, 0700), 0);
+    g_setenv("GABLEBOOK_LIBEXEC", *state, TRUE);
+    g_auto(Seen) seen = imported(log, card);
+    if (before != NULL)
+        g_setenv("GABLEBOOK_LIBEXEC", before, TRUE);
+    else
+        g_unsetenv("GABLEBOOK_LIBEXEC");
+    assert_string_equal(seen.said->str, "a.jpg new 1\nb.HEIC left out\nc.jpg left out\ne.png new 2\n");
+    assert_non_null(strstr(seen.messages->str, "b.HEIC: the decoder for HEIC broke down over it (signal 9); left out\n"));
+    assert_non_null(strstr(seen.messages->str, "c.jpg: the decoder for HEIC broke down over it (signal 9); left out\n"));
+    g_auto(Seen) again = imported(log, card); /* with a sound decoder they come in */
+    assert_string_equal(again.said->str, "a.jpg known 1\nb.HEIC new 3\nc.jpg new 4\ne.png known 2\n");
+}
+
 /* --- what is kept --- */
 
 static void the_original_is_the_same_bytes_read_only_and_the_source_is_untouched(void **state)
@@ -534,6 +599,8 @@ int main(void)
         test_in_folder(a_path_that_does_not_exist_is_left_out_and_the_others_are_taken),
         test_in_folder(a_jpeg_is_known_by_its_content_not_by_its_name),
         test_in_folder(claims_own_folders_are_passed_over),
+        test_in_folder(heic_and_png_are_photos_whatever_they_are_called),
+        test_in_folder(a_decoder_that_is_killed_costs_its_photos_and_the_import_goes_on),
         test_in_folder(the_original_is_the_same_bytes_read_only_and_the_source_is_untouched),
         test_in_folder(what_the_camera_wrote_is_in_the_log),
         test_in_folder(a_partly_damaged_photo_is_taken_as_it_is_and_marked),

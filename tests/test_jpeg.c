@@ -5,7 +5,7 @@
  * about 3 dB under what was measured; the measured values stand beside them.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "test.h"
+#include "pixel_support.h"
 
 #include "photo/jpeg-private.h"
 
@@ -19,42 +19,7 @@
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(GbJpegHeader, gb_jpeg_header_clear)
 
-/* --- pictures as pixels --- */
-
-typedef struct {
-    int width, height, channels;
-    guint8 *pixels;
-} Picture;
-
-static void picture_clear(Picture *p)
-{
-    g_clear_pointer(&p->pixels, g_free);
-}
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Picture, picture_clear)
-
-/* Decode with libjpeg's defaults. A fatal error ends the process: only for files that are sound. */
-static Picture decode(GBytes *jpeg)
-{
-    struct jpeg_decompress_struct codec = { 0 };
-    struct jpeg_error_mgr errors;
-    codec.err = jpeg_std_error(&errors);
-    jpeg_create_decompress(&codec);
-    gsize n;
-    const guint8 *data = g_bytes_get_data(jpeg, &n);
-    jpeg_mem_src(&codec, data, n);
-    jpeg_read_header(&codec, TRUE);
-    jpeg_start_decompress(&codec);
-    Picture p = { (int)codec.output_width, (int)codec.output_height, codec.output_components, NULL };
-    p.pixels = g_malloc((gsize)p.width * p.height * p.channels);
-    while (codec.output_scanline < codec.output_height) {
-        JSAMPROW row = p.pixels + (gsize)codec.output_scanline * p.width * p.channels;
-        jpeg_read_scanlines(&codec, &row, 1);
-    }
-    jpeg_finish_decompress(&codec);
-    assert_int_equal(errors.num_warnings, 0);
-    jpeg_destroy_decompress(&codec);
-    return p;
-}
+/* --- JPEGs of every make --- */
 
 typedef enum { PLAIN, PROGRESSIVE, ARITHMETIC } Coding;
 
@@ -90,57 +55,10 @@ static GBytes *encode(const Picture *p, J_COLOR_SPACE space, Coding coding, gboo
     return bytes;
 }
 
-/* A smooth picture in which every corner differs. */
-static Picture scene(int width, int height, int channels)
-{
-    Picture p = { width, height, channels, g_malloc((gsize)width * height * channels) };
-    guint8 *to = p.pixels;
-    for (int y = 0; y < height; y++)
-        for (int x = 0; x < width; x++) {
-            const int colour[] = { 20 + 200 * x / width, 20 + 200 * y / height, 200 - 120 * x / width };
-            for (int c = 0; c < channels; c++)
-                *to++ = (guint8)colour[c];
-        }
-    return p;
-}
-
 static GBytes *scene_jpeg(int width, int height, Coding coding)
 {
     g_auto(Picture) p = scene(width, height, 3);
     return encode(&p, JCS_RGB, coding, FALSE);
-}
-
-/* Grey values by the luma weights of JFIF. Chroma is halved by 4:2:0, which says nothing about turning and resizing. */
-static Picture luma(const Picture *p)
-{
-    gsize n = (gsize)p->width * p->height;
-    Picture grey = { p->width, p->height, 1, g_malloc(n) };
-    for (gsize i = 0; i < n; i++) {
-        const guint8 *rgb = p->pixels + 3 * i;
-        grey.pixels[i] = (guint8)(0.299 * rgb[0] + 0.587 * rgb[1] + 0.114 * rgb[2] + 0.5);
-    }
-    return grey;
-}
-
-/* Peak signal-to-noise ratio in dB over all channels. */
-static double psnr(const Picture *a, const Picture *b)
-{
-    assert_int_equal(a->width, b->width);
-    assert_int_equal(a->height, b->height);
-    assert_int_equal(a->channels, b->channels);
-    gsize n = (gsize)a->width * a->height * a->channels;
-    double sum = 0;
-    for (gsize i = 0; i < n; i++) {
-        double d = (double)a->pixels[i] - b->pixels[i];
-        sum += d * d;
-    }
-    return sum == 0 ? 99 : 10 * log10(255.0 * 255.0 * (double)n / sum);
-}
-
-static double luma_psnr(const Picture *a, const Picture *b)
-{
-    g_auto(Picture) grey_a = luma(a), grey_b = luma(b);
-    return psnr(&grey_a, &grey_b);
 }
 
 /* Paint the middle over, where each picture of the orientation set shows its own number. */
@@ -148,14 +66,6 @@ static void hide_middle(Picture *p)
 {
     for (int y = p->height * 3 / 8; y < p->height * 5 / 8; y++)
         memset(p->pixels + ((gsize)y * p->width + p->width * 2 / 5) * p->channels, 0, (gsize)p->width / 5 * p->channels);
-}
-
-static GBytes *load(const char *path)
-{
-    char *data;
-    gsize n;
-    assert_true(g_file_get_contents(path, &data, &n, NULL));
-    return g_bytes_new_take(data, n);
 }
 
 /* Asked before a test allocates: skip() jumps, and what it jumps over leaks. */
@@ -182,7 +92,7 @@ static Picture shrunk(GBytes *jpeg, int orientation, int max_px)
     gboolean damaged = FALSE;
     g_autoptr(GBytes) small = shrink(jpeg, orientation, max_px, &damaged);
     assert_false(damaged);
-    return decode(small);
+    return picture_of_jpeg(small);
 }
 
 static void assert_refused(const void *data, gsize n, int code, const char *part)
@@ -364,7 +274,7 @@ static void the_result_is_baseline_and_has_nothing_a_viewer_could_turn_again(voi
     assert_int_equal(count_markers(small, 0xE1, 0xEF), 0); /* no APP1 ... APP15: no EXIF, XMP, ICC */
     assert_int_equal(count_markers(small, 0xFE, 0xFE), 0); /* no comment */
     assert_int_equal(count_markers(small, 0xC0, 0xC0), 1); /* SOF0: baseline */
-    g_auto(Picture) p = decode(small);
+    g_auto(Picture) p = picture_of_jpeg(small);
     assert_int_equal(p.width, 24);
     assert_int_equal(p.height, 32);
 }
@@ -443,7 +353,7 @@ static void all_eight_come_out_the_same(const char *folder, const char *shape)
     for (int i = 1; i <= 8; i++) {
         g_autofree char *name = g_strdup_printf("orientation/%s_%d.jpg", shape, i), *path = real_photo(name);
         assert_non_null(path);
-        g_autoptr(GBytes) jpeg = load(path);
+        g_autoptr(GBytes) jpeg = load_file(path);
         int orientation = orientation_of(jpeg);
         assert_int_equal(orientation, i);
         g_auto(Picture) seen = shrunk(jpeg, orientation, 120);
@@ -479,7 +389,7 @@ static void a_camera_photo_shrinks_as_imagemagick_shrinks_it(void **state)
     if (!have_real_photos() || !have_program("convert"))
         skip();
     g_autofree char *path = real_photo("DSCN0010.jpg");
-    g_autoptr(GBytes) jpeg = load(path);
+    g_autoptr(GBytes) jpeg = load_file(path);
     static const int sizes[] = { 100, 160, 320, 500, 640 };
     for (gsize i = 0; i < G_N_ELEMENTS(sizes); i++) {
         g_auto(Picture) seen = shrunk(jpeg, 1, sizes[i]);
@@ -497,7 +407,7 @@ static void a_cmyk_file_of_imagemagick_looks_as_it_did(void **state)
     g_autoptr(GBytes) jpeg = scene_jpeg(320, 240, PLAIN);
     assert_true(g_file_set_contents(rgb, g_bytes_get_data(jpeg, NULL), (gssize)g_bytes_get_size(jpeg), NULL));
     assert_int_equal(run((const char *[]){ "convert", rgb, "-colorspace", "CMYK", "-quality", "95", cmyk, NULL }, NULL, NULL), 0);
-    g_autoptr(GBytes) inks = load(cmyk);
+    g_autoptr(GBytes) inks = load_file(cmyk);
     g_auto(GbJpegHeader) header = { 0 };
     assert_true(gb_jpeg_header(g_bytes_get_data(inks, NULL), g_bytes_get_size(inks), &header, NULL));
     assert_int_equal(header.components, 4);
@@ -613,7 +523,7 @@ static void cut_anywhere(Coding coding)
         if (small == NULL)
             continue;
         assert_true(damaged);
-        g_auto(Picture) seen = decode(small);
+        g_auto(Picture) seen = picture_of_jpeg(small);
         assert_int_equal(seen.height, 60);
         if (coding == PLAIN && cut > n * 3 / 4) {
             seen.height = whole.height = 30; /* only the upper half */
@@ -661,7 +571,7 @@ static void a_sound_camera_photo_has_no_damage_and_half_of_it_has(void **state)
         skip();
     for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
         g_autofree char *path = real_photo(names[i]);
-        g_autoptr(GBytes) jpeg = load(path), half = g_bytes_new_from_bytes(jpeg, 0, g_bytes_get_size(jpeg) / 2);
+        g_autoptr(GBytes) jpeg = load_file(path), half = g_bytes_new_from_bytes(jpeg, 0, g_bytes_get_size(jpeg) / 2);
         gboolean damaged = FALSE;
         g_autoptr(GBytes) small = shrink(jpeg, 1, 160, &damaged);
         assert_false(damaged);

@@ -288,6 +288,27 @@ static void a_place_that_is_gone_does_not_lose_its_shot(void **state)
     json_decref(model);
 }
 
+static void sketches_and_notes_have_a_chapter_of_their_own_wherever_they_are_placed(void **state)
+{
+    World *world = *state;
+    add_shot(world, FRONT, "sketch");
+    add_shot(world, FRONT, "overview");
+    add_shot(world, 0, "notes");
+    add_shot(world, 0, "overview");
+    json_t *model = model_of(world);
+    g_autoptr(GString) front = g_string_new(NULL), sketches = g_string_new(NULL), unplaced = g_string_new(NULL);
+    list_figures(chapter(model, "elevation-front"), front);
+    list_figures(chapter(model, "sketches"), sketches);
+    list_figures(chapter(model, "unplaced"), unplaced);
+    assert_string_equal(front->str, "1:2 ");
+    assert_string_equal(sketches->str, "2:1 3:3 ");
+    assert_string_equal(unplaced->str, "4:4 ");
+    assert_string_equal(text(chapter(model, "sketches"), "title"), "Sketches and notes");
+    assert_string_equal(text(at(json_object_get(chapter(model, "sketches"), "figures"), 0), "caption"), "Front elevation: sketch made on the spot");
+    assert_int_equal(json_integer_value(json_object_get(json_object_get(model, "counts"), "unplaced")), 1);
+    json_decref(model);
+}
+
 /* --- figures --- */
 
 static void what_is_unknown_leaves_no_trace_in_a_figure(void **state)
@@ -545,6 +566,7 @@ int main(void)
         in_world(an_elevation_without_a_photo_says_so_but_an_empty_room_is_left_out),
         in_world(a_shot_left_out_has_no_figure_but_a_row_among_the_files),
         in_world(a_place_that_is_gone_does_not_lose_its_shot),
+        in_world(sketches_and_notes_have_a_chapter_of_their_own_wherever_they_are_placed),
         in_world(what_is_unknown_leaves_no_trace_in_a_figure),
         in_world(a_time_is_the_cameras_own_and_tells_whether_it_knows_its_zone),
         in_world(a_direction_names_its_north_and_never_reaches_360),

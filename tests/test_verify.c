@@ -117,7 +117,7 @@ static void a_changed_or_missing_original_is_named(void **state)
     gb_log_free(make_claim(state));
     g_autofree char *claim = claim_path(state), *first = find(state, "originals", "IMG_2101"), *second = find(state, "originals", "IMG_2102");
     flip(first, size_of(first) - 1);
-    assert_fault(claim, "originals/IMG_2101", "is no longer the photo that was taken in");
+    assert_fault(claim, "originals/IMG_2101", "is no longer the file that was taken in");
     flip(first, size_of(first) - 1);
     assert_sound(claim);
     g_unlink(second);
@@ -297,7 +297,7 @@ static void an_export_of_a_damaged_claim_hands_over_what_is_there_and_verify_say
     g_autofree char *first = find(state, "originals", "IMG_2101");
     flip(first, 100);
     g_autofree char *zip = export(state, "a.zip");
-    assert_fault(zip, "originals/IMG_2101", "is no longer the photo that was taken in");
+    assert_fault(zip, "originals/IMG_2101", "is no longer the file that was taken in");
 }
 
 int main(void)

@@ -197,6 +197,56 @@ static void what_is_no_photo_is_named_once_with_its_reason_and_the_rest_goes_on(
     }
 }
 
+static void put_film(void **state, const char *name)
+{
+    g_autofree char *folder = g_build_filename(*state, "card", NULL);
+    static const guint8 head[] = { 0, 0, 0, 20, 'f', 't', 'y', 'p', 'q', 't', ' ', ' ', 0, 0, 0, 0, 'q', 't', ' ', ' ' };
+    g_autoptr(GByteArray) film = g_byte_array_new();
+    g_byte_array_append(film, head, sizeof head);
+    g_byte_array_append(film, (const guint8 *)name, (guint)strlen(name));
+    g_free(put_file(folder, name, film->data, film->len));
+}
+
+/* "IMG_0540.JPG: IMG_0540.MOV" a photo that has some. OWNED by the caller. */
+static char *attachments_of(const GbCard *card)
+{
+    GString *text = g_string_new(NULL);
+    for (guint i = 0; i < card->photos->len; i++) {
+        const GbCardPhoto *photo = card->photos->pdata[i];
+        g_autofree char *name = g_path_get_basename(photo->path);
+        for (guint k = 0; k < photo->attachments->len; k++) {
+            g_autofree char *other = g_path_get_basename(photo->attachments->pdata[k]);
+            g_string_append_printf(text, "%s: %s\n", name, other);
+        }
+    }
+    return g_string_free(text, FALSE);
+}
+
+/* A film has no position: it goes where its photo goes, or the one before it in the folder. */
+static void attachments_go_with_the_photo_of_their_name_or_the_one_before_them(void **state)
+{
+    put_house(state, "card", 540, 0, 2); /* IMG_0540, IMG_0542 */
+    put_house(state, "card", 660, 1, 2); /* IMG_0660, IMG_0662 */
+    put_film(state, "IMG_0660.MOV");
+    put_film(state, "img_0542.mov");
+    put_film(state, "IMG_0541.MOV");
+    put_film(state, "IMG_0999.MOV");
+    put_film(state, "IMG_0001.MOV");
+    put_film(state, "alone/IMG_0542.MOV");
+    g_autoptr(GbCard) card = read_card(state, "card");
+    g_autofree char *seen = attachments_of(card);
+    assert_string_equal(seen, "IMG_0540.JPG: IMG_0001.MOV\nIMG_0540.JPG: IMG_0541.MOV\nIMG_0542.JPG: img_0542.mov\n"
+                              "IMG_0660.JPG: IMG_0660.MOV\nIMG_0662.JPG: IMG_0999.MOV\n");
+    assert_int_equal(card->left_out->len, 1);
+    assert_non_null(strstr(card->left_out->pdata[0], "alone/IMG_0542.MOV: no photo lies beside it"));
+    g_autofree char *dir = g_build_filename(*state, "day", NULL);
+    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, NULL);
+    assert_int_equal(claims->len, 2);
+    assert_int_equal(((GbCardClaim *)claims->pdata[0])->attached, 3);
+    assert_int_equal(((GbCardClaim *)claims->pdata[1])->attached, 2);
+    assert_int_equal(((GbCardClaim *)claims->pdata[1])->left_out, 0);
+}
+
 static void a_file_named_twice_is_one_photo(void **state)
 {
     put_house(state, "card", 600, 0, 3);
@@ -386,6 +436,7 @@ int main(void)
         test_in_folder(of_a_file_of_many_gigabytes_only_the_head_is_read),
         test_in_folder(headers_longer_than_the_head_are_read_to_their_end),
         test_in_folder(what_is_no_photo_is_named_once_with_its_reason_and_the_rest_goes_on),
+        test_in_folder(attachments_go_with_the_photo_of_their_name_or_the_one_before_them),
         test_in_folder(a_file_named_twice_is_one_photo),
         test_in_folder(a_card_without_a_photo_has_no_visit),
         test_in_folder(photos_lie_in_the_order_of_time_and_know_their_visit),

@@ -10,6 +10,7 @@
  *     distance = close-up                                                      (what it usually is)
  *     value    = length                                                        (see measure.h)
  *     shows    = damage | no damage | neither                                  (absent: neither)
+ *     paper    = yes | no                                 (a sketch or notes: in a chapter of their own, wherever placed; absent: no)
  *
  * In a caption pattern {place} {subject} {distance} {value} stand for what is known; a part in [ ] vanishes when a
  * field in it is unknown, and all but {subject} may be. {value hit|hits} is the value with the word that fits one or
@@ -35,6 +36,7 @@ typedef struct {
     GbDistance distance;
     GbValueKind value;
     GbShows shows;
+    gboolean paper; /* shows no part of the property but what was drawn or written of it */
 } GbSubject;
 
 typedef struct GbCatalogue GbCatalogue;

@@ -49,7 +49,7 @@ typedef struct {
     GPtrArray *lines;  /* of GbCheckLine, along the walk: claim and site first, then places in walk order */
     guint there, missing, advised, waived, weak; /* how many lines of each state */
     const GPtrArray *points; /* of GbPoint, BORROWED from the knowledge: what contradicts itself or has no proof */
-    guint unplaced;    /* shots without a place, not left out */
+    guint unplaced;    /* shots without a place, not left out; sketches and notes want none */
     guint unnamed;     /* shots without a subject, not left out */
     guint unwritten;   /* shots that show damage and belong to no finding, not left out */
     guint unproved;    /* findings without a shot, or with none but such as are left out */

@@ -4,6 +4,7 @@
 #ifndef GABLEBOOK_DOSSIER_H
 #define GABLEBOOK_DOSSIER_H
 
+#include <gablebook/attachment.h>
 #include <gablebook/check.h>
 #include <gablebook/component.h>
 #include <gablebook/finding.h>
@@ -19,6 +20,7 @@ typedef struct {
     GPtrArray *structures; /* gb_structures_load */
     GPtrArray *places;     /* gb_places_load */
     GPtrArray *shots;      /* gb_shots_load */
+    GPtrArray *attachments; /* gb_attachments_load */
     GPtrArray *waivers;    /* gb_waivers_load */
     GPtrArray *findings;   /* gb_findings_load */
     GPtrArray *facts;      /* gb_facts_load */

@@ -30,6 +30,8 @@
 /* photo: one image file */
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
+#include <gablebook/format.h>
+#include <gablebook/image.h>
 #include <gablebook/jpeg.h>
 #include <gablebook/quality.h>
 /* sense: what time, place and pixels tell */
@@ -43,6 +45,7 @@
 #include <gablebook/stray.h>
 #include <gablebook/visit.h>
 /* log: the claim folder */
+#include <gablebook/attachment.h>
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/fact.h>

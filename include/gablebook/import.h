@@ -1,6 +1,6 @@
-/* import.h -- photos into the claim: every file read once, its bytes safe before the log speaks of it.
+/* import.h -- photos, and what was beside them, into the claim: every file read once, its bytes safe before the log speaks of it.
  *
- * Each file is read whole into memory; digest, EXIF, preview and copy are made from those bytes by several threads. The copy is written
+ * Each photo is read whole into memory; digest, EXIF, preview and copy are made from those bytes by several threads. The copy is written
  * aside, fsynced and renamed; then, a batch at a time, the folder is fsynced and the rows are committed. Killed at any
  * moment, the claim is good, and the same import again completes it. The source is only ever read.
  *
@@ -18,22 +18,26 @@ typedef enum {
     GB_IMPORT_NEW,     /* taken in, safe, entered */
     GB_IMPORT_BACK,    /* the same bytes were in the claim before its import was undone: entered again under its old number */
     GB_IMPORT_KNOWN,   /* the same bytes are in the claim already: not stored again */
-    GB_IMPORT_LEFT_OUT /* not a photo, unreadable, too large ...: message says why */
+    GB_IMPORT_LEFT_OUT, /* not a photo, unreadable, too large ...: message says why */
+    GB_IMPORT_ATTACHED  /* no photo that can be shown, but a raw photo, a video ...: kept as an attachment (attachment.h), new or back */
 } GbImportOutcome;
 
 typedef struct {
     const char *path; /* as found */
     GbImportOutcome outcome;
-    gint64 number;       /* of the shot; 0 when left out */
+    gint64 number;       /* of the shot; 0 when left out or an attachment */
     const char *message; /* one sentence for the user where there is something to say, else NULL */
 } GbImportFile;
 
 typedef struct {
     guint total;                       /* files found */
-    guint fresh, back, known, left_out; /* how many of each outcome so far */
+    guint fresh, back, known, left_out, attached; /* how many of each outcome so far */
     guint64 bytes, total_bytes;        /* of the files done, of all */
     gboolean stopped;                  /* the user asked to stop before the end */
 } GbImportTally;
+
+/* How many files of the tally are done, whatever became of them. */
+guint gb_import_done(const GbImportTally *tally);
 
 /* How the caller follows along; all members may be NULL or 0. Called in the importing thread alone. BORROWED for the call. */
 typedef struct {

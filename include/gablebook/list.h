@@ -29,5 +29,9 @@ GPtrArray *gb_list(const GbDossier *dossier, const GbListFilter *filter, GError 
  * "caption_written" (by a person), "left_out", "damaged", "weak", "remark"}. Unknown is null. OWNED by the caller (json_decref). */
 json_t *gb_list_json(const GbDossier *dossier, const GPtrArray *shots);
 
+/* The attachments (attachment.h) as JSON: an array of {"file", "stored", "sha256", "kind", "bytes", "beside" (a shot's number or null)}. OWNED by
+ * the caller. */
+json_t *gb_list_attachments_json(const GbDossier *dossier);
+
 G_END_DECLS
 #endif

@@ -60,9 +60,15 @@ GPtrArray *gb_shots_load_ranges(GbLog *log, const GArray *ranges, GError **error
 /* All originals the log knows, also of shots that were undone: digest to name in originals/, both char *. OWNED by the caller
  * (g_hash_table_unref). */
 GHashTable *gb_original_names(GbLog *log, GError **error);
+/* The same of all attachments (attachment.h) that ever came; of both. */
+GHashTable *gb_attachment_names(GbLog *log, GError **error);
+GHashTable *gb_kept_names(GbLog *log, GError **error);
 
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);
+
+/* Whether it shows a sketch or notes (catalogue.h: paper), not the property itself. */
+gboolean gb_shot_is_paper(const GbShot *shot, const GbCatalogue *catalogue);
 
 /* The distance that counts: the user's, else what the subject usually is. */
 GbDistance gb_shot_distance(const GbShot *shot, const GbCatalogue *catalogue);

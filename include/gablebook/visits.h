@@ -17,15 +17,17 @@ typedef struct {
     GbExif exif;
     GbClockTime time; /* corrected with all cameras of the card */
     guint visit;      /* index into the card's visits */
+    GPtrArray *attachments; /* of char *: raw photos, videos ... (format.h) that lie beside it and go where it goes: of its name but for the
+                               ending, else behind it in the folder */
 } GbCardPhoto;
 
 typedef struct {
     GPtrArray *photos;   /* of GbCardPhoto, in the order of corrected time */
-    GPtrArray *left_out; /* of char *: one sentence a file that is no photo */
+    GPtrArray *left_out; /* of char *: one sentence a file that is neither photo nor attachment, or an attachment of no photo */
     GbVisits *visits;
 } GbCard;
 
-/* Read files and folders as import does; only the head of each file is read. paths NULL-terminated, BORROWED. Never fails as a whole. OWNED
+/* Read files and folders as import does; of each file only what its header wants. paths NULL-terminated, BORROWED. Never fails as a whole. OWNED
  * by the caller (gb_card_free). */
 GbCard *gb_card_read(const char *const *paths);
 void gb_card_free(GbCard *card); /* NULL is allowed */
@@ -34,7 +36,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbCard, gb_card_free)
 /* One claim folder that was filled. Text OWNED by the struct. */
 typedef struct {
     char *folder;
-    guint fresh, known, left_out; /* photos taken in, there already, not taken */
+    guint fresh, known, left_out, attached; /* photos taken in, there already, not taken; attachments taken in */
 } GbCardClaim;
 
 /* Make a claim folder in dir for each property (visits of one property share it; a visit whose property is unknown has its own) and import

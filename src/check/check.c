@@ -121,7 +121,7 @@ static void put_shot(Run *run, guint i)
 
     const GbPlace *place = g_hash_table_lookup(run->place_of, &shot->place);
     if (place == NULL) {
-        run->check->unplaced++;
+        run->check->unplaced += !gb_shot_is_paper(shot, run->catalogue);
         return;
     }
     g_autofree char *here = place_scope(place->id);

@@ -2,6 +2,7 @@
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/dossier.h>
+#include <gablebook/burst.h>
 #include <gablebook/error.h>
 #include <gablebook/quote.h>
 
@@ -22,6 +23,7 @@ void gb_dossier_free(GbDossier *dossier)
     g_clear_pointer(&dossier->findings, g_ptr_array_unref);
     gb_roof_free(dossier->roof);
     g_clear_pointer(&dossier->waivers, g_ptr_array_unref);
+    g_clear_pointer(&dossier->attachments, g_ptr_array_unref);
     g_clear_pointer(&dossier->shots, g_ptr_array_unref);
     g_clear_pointer(&dossier->places, g_ptr_array_unref);
     g_clear_pointer(&dossier->structures, g_ptr_array_unref);
@@ -86,12 +88,23 @@ static gboolean load_rows(GbDossier *dossier, GbLog *log, GError **error)
     gboolean ok = (dossier->claim = gb_claim_load(log, error)) != NULL &&
            (dossier->structures = gb_structures_load(log, error)) != NULL &&
            (dossier->places = gb_places_load(log, error)) != NULL && (dossier->shots = gb_shots_load(log, error)) != NULL &&
+           (dossier->attachments = gb_attachments_load(log, dossier->shots, error)) != NULL &&
            (dossier->waivers = gb_waivers_load(log, error)) != NULL && (dossier->findings = gb_findings_load(log, error)) != NULL &&
            (dossier->facts = gb_facts_load(log, error)) != NULL && (dossier->squares = gb_squares_load(log, error)) != NULL &&
            gb_threshold_load(log, &dossier->threshold, error) && (dossier->notes = gb_notes_load(log, error)) != NULL &&
            (dossier->roof = gb_roofs_load(log, dossier->places, error)) != NULL && gb_state_load(log, &dossier->state, error);
     gb_log_thaw(log);
     return ok;
+}
+
+/* White paper is white: that it looks overexposed says nothing against it. */
+static void forgive_paper(const GPtrArray *shots, const GbCatalogue *catalogue)
+{
+    for (guint i = 0; i < shots->len; i++) {
+        GbShot *shot = shots->pdata[i];
+        if (shot->weak != NULL && g_str_has_prefix(shot->weak, gb_flaw_text(GB_FLAW_OVEREXPOSED)) && gb_shot_is_paper(shot, catalogue))
+            g_clear_pointer(&shot->weak, g_free);
+    }
 }
 
 GbDossier *gb_dossier_load(GbLog *log, GError **error)
@@ -104,6 +117,7 @@ GbDossier *gb_dossier_load(GbLog *log, GError **error)
     if (dossier->catalogue == NULL || (dossier->components = gb_dossier_components(log, error)) == NULL ||
         (dossier->factlist = gb_dossier_factlist(log, dossier->catalogue, error)) == NULL)
         return NULL;
+    forgive_paper(dossier->shots, dossier->catalogue);
     dossier->checklist = gb_dossier_checklist(log, claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause),
                                               dossier->catalogue, dossier->factlist, error);
     if (dossier->checklist == NULL)

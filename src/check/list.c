@@ -102,3 +102,15 @@ json_t *gb_list_json(const GbDossier *dossier, const GPtrArray *shots)
         json_array_append_new(list, shot_json(dossier, shots->pdata[i]));
     return list;
 }
+
+json_t *gb_list_attachments_json(const GbDossier *dossier)
+{
+    json_t *list = json_array();
+    for (guint i = 0; i < dossier->attachments->len; i++) {
+        const GbAttachment *attachment = dossier->attachments->pdata[i];
+        json_t *beside = attachment->beside == 0 ? json_null() : json_integer(attachment->beside);
+        json_array_append_new(list, json_pack("{ss ss ss ss sI so}", "file", attachment->source_name, "stored", attachment->stored_name,
+            "sha256", attachment->sha256, "kind", attachment->kind, "bytes", (json_int_t)attachment->bytes, "beside", beside));
+    }
+    return list;
+}

@@ -14,7 +14,8 @@ const GbCommand gb_cmd_import = {
     .args = "FOLDER PATH...",
     .what = "take photos into the claim: files, or folders to the bottom",
     .more = "The card is only read. Every photo is copied byte for byte into FOLDER/originals and is in the claim only when it is safe "
-            "there. Photos that are in the claim already are recognised. Ctrl-C ends the import after the files at work; run the same "
+            "there. JPEG, HEIC and PNG are photos; raw photos, videos, sound and PDF are kept as attachments, which are listed and never shown. "
+            "Photos that are in the claim already are recognised. Ctrl-C ends the import after the files at work; run the same "
             "import again for the rest. Exit status 1: some files were left out, with their reasons.",
     .run = import,
 };
@@ -51,18 +52,13 @@ static void block_signals(void)
     pthread_sigmask(SIG_BLOCK, &set, NULL);
 }
 
-static guint files_done(const GbImportTally *tally)
-{
-    return tally->fresh + tally->back + tally->known + tally->left_out;
-}
-
 /* "  37 of 120   31 %   12.4 MB/s   about 8 s left" */
 static char *progress_text(const GbImportTally *tally, double elapsed_s)
 {
     double share = tally->total_bytes == 0 ? 1 : (double)tally->bytes / (double)tally->total_bytes;
     double rate = elapsed_s > 0 ? (double)tally->bytes / 1e6 / elapsed_s : 0;
     GString *text = g_string_new(NULL);
-    g_string_append_printf(text, "%u of %u files  %3.0f %%  %.1f MB/s", files_done(tally), tally->total, 100 * share, rate);
+    g_string_append_printf(text, "%u of %u files  %3.0f %%  %.1f MB/s", gb_import_done(tally), tally->total, 100 * share, rate);
     if (elapsed_s > 1 && share > 0.02 && share < 1)
         g_string_append_printf(text, "  about %.0f s left", elapsed_s * (1 - share) / share + 0.5);
     return g_string_free(text, FALSE);
@@ -115,10 +111,11 @@ static void print_tally(const GbImportTally *tally)
     add_count(text, tally->fresh, tally->fresh == 1 ? "photo taken in" : "photos taken in");
     add_count(text, tally->back, "back in the claim");
     add_count(text, tally->known, "in the claim already");
+    add_count(text, tally->attached, tally->attached == 1 ? "attachment kept" : "attachments kept");
     add_count(text, tally->left_out, "left out");
     printf("%s.\n", text->len > 0 ? text->str : "No files found");
     if (tally->stopped)
-        printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", files_done(tally), tally->total);
+        printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", gb_import_done(tally), tally->total);
 }
 
 #define DOUBTS_MAX 3 /* more than that are one line: another property's photos, or those of another day */

@@ -12,6 +12,7 @@ const GbCommand gb_cmd_list = {
     .what = "show the shots in order of time",
     .more = "Times are local, corrected where a camera's clock was wrong (gablebook clock FOLDER tells how); --readings shows them as the "
             "cameras wrote them. In brackets stands what is wrong with a photo: blurred, overexposed, near-duplicate ...\n\n"
+            "Raw photos, videos and other files that came with the photos are listed below them; --attachments lists these alone.\n\n"
             "An empty text finds what is not said yet:\n  gablebook list FOLDER --place ''",
     .run = list,
 };
@@ -55,6 +56,57 @@ static void print_table(const GbDossier *dossier, const GPtrArray *shots, gboole
     gb_cli_table(cells, COLUMNS);
 }
 
+/* "24.1 MB", "812 bytes". OWNED by the caller. */
+static char *size_text(gint64 bytes)
+{
+    return bytes < 100000 ? g_strdup_printf("%" G_GINT64_FORMAT " bytes", bytes) : g_strdup_printf("%.1f MB", (double)bytes / 1e6);
+}
+
+static void print_attachments(const GPtrArray *attachments)
+{
+    static const char *const head[] = { "attachment", "what it is", "size", "beside shot" };
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    for (gsize i = 0; i < G_N_ELEMENTS(head); i++)
+        g_ptr_array_add(cells, g_strdup(head[i]));
+    for (guint i = 0; i < attachments->len; i++) {
+        const GbAttachment *attachment = attachments->pdata[i];
+        add(cells, g_strdup(attachment->source_name));
+        add(cells, g_strdup(attachment->kind));
+        add(cells, size_text(attachment->bytes));
+        add(cells, attachment->beside == 0 ? g_strdup("") : g_strdup_printf("%" G_GINT64_FORMAT, attachment->beside));
+    }
+    gb_cli_table(cells, G_N_ELEMENTS(head));
+}
+
+static void print_shots(const GbDossier *dossier, const GbListFilter *filter, const GPtrArray *shots, gboolean readings)
+{
+    gboolean all = filter->shots == NULL && filter->place == NULL && filter->subject == NULL && filter->distance == NULL && !filter->left_out;
+    if (shots->len == 0)
+        puts("No shots.");
+    else
+        print_table(dossier, shots, readings);
+    if (all && dossier->attachments->len > 0) {
+        putchar('\n');
+        print_attachments(dossier->attachments);
+    }
+}
+
+static int list_attachments(const char *folder, gboolean as_json)
+{
+    GError *error = NULL;
+    g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_READ, NULL);
+    g_autoptr(GbDossier) dossier = log == NULL ? NULL : gb_dossier_load(log, &error);
+    if (dossier == NULL)
+        return log == NULL ? GB_EXIT_ERROR : gb_cli_fail(error);
+    if (as_json)
+        gb_cli_print_json(gb_list_attachments_json(dossier));
+    else if (dossier->attachments->len == 0)
+        puts("No attachments.");
+    else
+        print_attachments(dossier->attachments);
+    return GB_EXIT_DONE;
+}
+
 static int print_list(const char *folder, const GbListFilter *filter, gboolean readings, gboolean as_json)
 {
     GError *error = NULL;
@@ -67,17 +119,15 @@ static int print_list(const char *folder, const GbListFilter *filter, gboolean r
         return gb_cli_fail(error);
     if (as_json)
         gb_cli_print_json(gb_list_json(dossier, shots));
-    else if (shots->len == 0)
-        puts("No shots.");
     else
-        print_table(dossier, shots, readings);
+        print_shots(dossier, filter, shots, readings);
     return GB_EXIT_DONE;
 }
 
 static int list(int argc, char **argv)
 {
     g_autofree char *shots = NULL, *place = NULL, *subject = NULL, *distance = NULL;
-    gboolean left_out = FALSE, readings = FALSE, as_json = FALSE;
+    gboolean left_out = FALSE, readings = FALSE, attachments = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "shots", 0, 0, G_OPTION_ARG_STRING, &shots, "only these, like 3,7-12", "SHOTS" },
         { "place", 0, 0, G_OPTION_ARG_STRING, &place, "only those of a place", "PLACE" },
@@ -85,11 +135,14 @@ static int list(int argc, char **argv)
         { "distance", 0, 0, G_OPTION_ARG_STRING, &distance, "only overview, mid-range or close-up", "DISTANCE" },
         { "left-out", 0, 0, G_OPTION_ARG_NONE, &left_out, "only those left out of the report", NULL },
         { "readings", 0, 0, G_OPTION_ARG_NONE, &readings, "times as the cameras wrote them", NULL },
+        { "attachments", 0, 0, G_OPTION_ARG_NONE, &attachments, "only the files kept beside the photos", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_list, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
+    if (attachments)
+        return list_attachments(argv[1], as_json);
     const GbListFilter filter = { shots, place, subject, distance, left_out };
     return print_list(argv[1], &filter, readings, as_json);
 }

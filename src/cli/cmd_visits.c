@@ -104,6 +104,8 @@ static void print_claims(const GPtrArray *claims)
         const GbCardClaim *claim = claims->pdata[i];
         g_autofree char *shown = g_filename_display_name(claim->folder);
         gb_cli_printf("%s: %u photo%s taken in", shown, claim->fresh, claim->fresh == 1 ? "" : "s");
+        if (claim->attached > 0)
+            printf(", %u attachment%s kept", claim->attached, claim->attached == 1 ? "" : "s");
         if (claim->known > 0)
             printf(", %u there already", claim->known);
         if (claim->left_out > 0)
@@ -118,8 +120,8 @@ static json_t *claims_json(const GPtrArray *claims)
     for (guint i = 0; i < claims->len; i++) {
         const GbCardClaim *claim = claims->pdata[i];
         g_autofree char *shown = g_filename_display_name(claim->folder);
-        json_array_append_new(list, json_pack("{ss si si si}", "folder", shown, "taken_in", (int)claim->fresh, "there_already", (int)claim->known,
-                                              "left_out", (int)claim->left_out));
+        json_array_append_new(list, json_pack("{ss si si si si}", "folder", shown, "taken_in", (int)claim->fresh, "attached",
+                                              (int)claim->attached, "there_already", (int)claim->known, "left_out", (int)claim->left_out));
     }
     return list;
 }

@@ -10,7 +10,7 @@
 /* What people decide. The history itself and the facts of the files are not undone. */
 static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair",
                                            "fact", "fact_shot", "test_square", "test_square_shot", "square_threshold", "note",
-                                           "roof_entry", "roof_given", "roof_setting", "finding", "finding_shot", "mark" };
+                                           "roof_entry", "roof_given", "roof_setting", "finding", "finding_shot", "mark", "attached" };
 
 struct GbChange {
     GbLog *log;

@@ -7,7 +7,7 @@
 #include <gablebook/digest.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -60,7 +60,7 @@ static GBytes *read_original(const GbLog *log, const GbShot *shot, GError **erro
 {
     char sha256[GB_DIGEST_HEX];
     g_autofree char *path = gb_log_path(log, "originals", shot->stored_name, NULL);
-    g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, error);
+    g_autoptr(GBytes) bytes = gb_file_read(path, GB_IMAGE_MAX_BYTES, error);
     if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, error))
         return NULL;
     if (strcmp(sha256, shot->sha256) == 0)
@@ -73,7 +73,7 @@ GBytes *gb_picture_make(const GbLog *log, const GbShot *shot, GBytes *original, 
 {
     gsize n;
     const void *data = g_bytes_get_data(original, &n);
-    GBytes *picture = gb_jpeg_shrink(data, n, shot->exif.orientation, px, quality, NULL, error);
+    GBytes *picture = gb_image_shrink(data, n, shot->exif.orientation, px, quality, NULL, error);
     if (picture == NULL)
         g_prefix_error(error, "%s: ", shot->stored_name);
     else

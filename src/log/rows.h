@@ -4,6 +4,7 @@
 #ifndef GABLEBOOK_ROWS_H
 #define GABLEBOOK_ROWS_H
 
+#include <gablebook/attachment.h>
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/mark.h>
@@ -37,6 +38,11 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
 /* Look for bytes: *number is 0 when they were never imported, and *stored_name NULL; *in_claim tells whether a shot of that number
  * is in the claim now. *stored_name is OWNED by the caller. */
 gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error);
+
+/* The same for attachments: write one down (id and beside are not read), look for one, take one into the claim. */
+gboolean gb_attachment_add(GbLog *log, const GbAttachment *attachment, gint64 imported_utc_s, gint64 *id, GError **error);
+gboolean gb_attachment_find(GbLog *log, const char *sha256, gint64 *id, gboolean *in_claim, char **stored_name, GError **error);
+gboolean gb_attachment_enter(GbLog *log, gint64 id, GError **error);
 
 /* Take an original into the claim, nothing said of it yet. */
 gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error);

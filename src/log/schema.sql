@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 5.
+-- schema.sql -- the claim database, version 6.
 --
--- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
--- decided (claim, structure, place, shot, fact, roof_*, finding ... waiver, clock_*) changes, and every change of it is recorded as a changeset in
+-- Two kinds of table. What the files say and what was done (original, attachment, history*) is only ever added to. What people
+-- decided (claim, structure, place, shot, fact, roof_*, finding ... waiver, clock_*, attached) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 5;
+PRAGMA user_version = 6;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -127,6 +127,22 @@ CREATE TABLE clock_pair (
     shot  INTEGER PRIMARY KEY REFERENCES original (id),              -- of the camera that is to be corrected
     other INTEGER NOT NULL REFERENCES original (id),                 -- of the one that is trusted
     CHECK (shot <> other)
+) STRICT;
+
+-- A file that is kept beside the photos and never shown: a raw photo, a video. Like original. Since version 6.
+CREATE TABLE attachment (
+    id             INTEGER PRIMARY KEY AUTOINCREMENT,
+    sha256         TEXT NOT NULL UNIQUE CHECK (length(sha256) = 64 AND sha256 NOT GLOB '*[^0-9a-f]*'),
+    source_name    TEXT NOT NULL CHECK (source_name <> ''),          -- on the card
+    stored_name    TEXT NOT NULL UNIQUE CHECK (stored_name <> '' AND stored_name NOT GLOB '*/*'), -- in originals/
+    kind           TEXT NOT NULL CHECK (kind <> ''),                 -- 'raw photo', 'video' ...
+    bytes          INTEGER NOT NULL CHECK (bytes >= 0),
+    imported_utc_s INTEGER NOT NULL
+) STRICT;
+
+-- Which of them are in the claim. Since version 6.
+CREATE TABLE attached (
+    attachment INTEGER PRIMARY KEY REFERENCES attachment (id)
 ) STRICT;
 
 -- One damaged thing, what did it and what is to be done. Since version 4. Numbers are never used again: people write them down.

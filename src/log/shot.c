@@ -121,8 +121,7 @@ static GbShot *read_shot(sqlite3_stmt *row)
     return shot;
 }
 
-/* A name with a folder in it would lead out of originals/. */
-static gboolean is_name_in_originals(const char *name)
+gboolean gb_is_name_in_originals(const char *name)
 {
     return name != NULL && name[0] != '\0' && strchr(name, '/') == NULL && strcmp(name, ".") != 0 && strcmp(name, "..") != 0;
 }
@@ -132,7 +131,7 @@ static gboolean is_sound(const GbShot *shot)
 {
     return shot->sha256 != NULL && strlen(shot->sha256) == 64 &&
            strspn(shot->sha256, "0123456789abcdef") == 64 && shot->source_name != NULL &&
-           is_name_in_originals(shot->stored_name) && shot->width > 0 && shot->height > 0;
+           gb_is_name_in_originals(shot->stored_name) && shot->width > 0 && shot->height > 0;
 }
 
 static gboolean fail_unsound(GbLog *log, const GbShot *shot, GError **error)
@@ -242,6 +241,12 @@ const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number)
 }
 
 /* --- what follows from it --- */
+
+gboolean gb_shot_is_paper(const GbShot *shot, const GbCatalogue *catalogue)
+{
+    const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(catalogue, shot->subject);
+    return subject != NULL && subject->paper;
+}
 
 GbDistance gb_shot_distance(const GbShot *shot, const GbCatalogue *catalogue)
 {
@@ -371,9 +376,10 @@ gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboole
     return TRUE;
 }
 
-GHashTable *gb_original_names(GbLog *log, GError **error)
+/* What a query gives: digest and name, a row each. */
+static GHashTable *load_names(GbLog *log, const char *sql, GError **error)
 {
-    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT sha256, stored_name FROM original", error);
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, sql, error);
     g_autoptr(GHashTable) names = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
     for (gboolean row = TRUE; row;) {
         if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
@@ -381,13 +387,28 @@ GHashTable *gb_original_names(GbLog *log, GError **error)
         if (!row)
             break;
         g_autofree char *sha256 = gb_column_text(stmt, 0), *name = gb_column_text(stmt, 1);
-        if (sha256 == NULL || !is_name_in_originals(name)) {
+        if (sha256 == NULL || !gb_is_name_in_originals(name)) {
             g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds an original that makes no sense", gb_log_folder(log));
             return NULL;
         }
         g_hash_table_insert(names, g_steal_pointer(&sha256), g_steal_pointer(&name));
     }
     return g_steal_pointer(&names);
+}
+
+GHashTable *gb_original_names(GbLog *log, GError **error)
+{
+    return load_names(log, "SELECT sha256, stored_name FROM original", error);
+}
+
+GHashTable *gb_attachment_names(GbLog *log, GError **error)
+{
+    return load_names(log, "SELECT sha256, stored_name FROM attachment", error);
+}
+
+GHashTable *gb_kept_names(GbLog *log, GError **error)
+{
+    return load_names(log, "SELECT sha256, stored_name FROM original UNION SELECT sha256, stored_name FROM attachment", error);
 }
 
 /* --- shots: what people decide --- */

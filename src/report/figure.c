@@ -197,11 +197,14 @@ static int compare_shots(gconstpointer a, gconstpointer b, gpointer catalogue)
     return gb_shot_compare(left, gb_shot_distance(left, catalogue), right, gb_shot_distance(right, catalogue));
 }
 
-static gboolean is_at(const GbShot *shot, const GPtrArray *places, gint64 place)
+static gboolean is_at(const GbDossier *dossier, const GbShot *shot, gint64 place)
 {
+    gboolean on_paper = gb_shot_is_paper(shot, dossier->catalogue);
+    if (on_paper || place == GB_ON_PAPER)
+        return on_paper && place == GB_ON_PAPER;
     if (place != 0)
         return shot->place == place;
-    return shot->place == 0 || gb_places_by_id(places, shot->place) == NULL;
+    return shot->place == 0 || gb_places_by_id(dossier->places, shot->place) == NULL;
 }
 
 GPtrArray *gb_figure_shots(const GbDossier *dossier, gint64 place)
@@ -209,14 +212,14 @@ GPtrArray *gb_figure_shots(const GbDossier *dossier, gint64 place)
     GPtrArray *here = g_ptr_array_new();
     for (guint i = 0; i < dossier->shots->len; i++) {
         const GbShot *shot = dossier->shots->pdata[i];
-        if (!shot->left_out && is_at(shot, dossier->places, place))
+        if (!shot->left_out && is_at(dossier, shot, place))
             g_ptr_array_add(here, (gpointer)shot);
     }
     g_ptr_array_sort_with_data(here, compare_shots, (gpointer)dossier->catalogue);
     return here;
 }
 
-/* Number the shots of a place (0: of none), going on after what the table holds. */
+/* Number the shots of a place (0: of none; or GB_ON_PAPER), going on after what the table holds. */
 static void number_shots(const GbDossier *dossier, gint64 place, GHashTable *figure_of)
 {
     g_autoptr(GPtrArray) here = gb_figure_shots(dossier, place);
@@ -231,6 +234,7 @@ GHashTable *gb_figure_numbers(const GbDossier *dossier)
     GHashTable *figure_of = g_hash_table_new(g_int64_hash, g_int64_equal);
     for (guint i = 0; i < dossier->places->len; i++)
         number_shots(dossier, ((const GbPlace *)dossier->places->pdata[i])->id, figure_of);
+    number_shots(dossier, GB_ON_PAPER, figure_of);
     number_shots(dossier, 0, figure_of);
     return figure_of;
 }

@@ -174,7 +174,7 @@ static void add_notes(json_t *notes, const GbCheck *check, gint64 place, gint64 
 
 /* --- chapters --- */
 
-/* Append the shots of a place (0: of none). */
+/* Append the shots of a place (0: of none; or GB_ON_PAPER). */
 static void add_figures(Builder *b, json_t *figures, gint64 place)
 {
     g_autoptr(GPtrArray) here = gb_figure_shots(b->dossier, place);
@@ -327,6 +327,14 @@ static void finish_chapters(Builder *b)
     }
 }
 
+/* A chapter of shots that stand at no place of the walk. */
+static void add_chapter(Builder *b, const char *id, const char *title, gint64 place)
+{
+    json_t *chapter = heading_json(id, title);
+    add_figures(b, json_object_get(chapter, "figures"), place);
+    json_array_append_new(b->chapters, chapter);
+}
+
 static void add_chapters(Builder *b)
 {
     for (guint i = 0; i < b->places->len; i++) {
@@ -337,9 +345,8 @@ static void add_chapters(Builder *b)
         else
             add_section(b, chapter, place);
     }
-    json_t *unplaced = heading_json("unplaced", "Not placed yet");
-    add_figures(b, json_object_get(unplaced, "figures"), 0);
-    json_array_append_new(b->chapters, unplaced);
+    add_chapter(b, "sketches", "Sketches and notes", GB_ON_PAPER);
+    add_chapter(b, "unplaced", "Not placed yet", 0);
     finish_chapters(b);
 }
 

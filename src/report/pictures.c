@@ -13,7 +13,7 @@
 #include <gablebook/digest.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 #include <gablebook/picture.h>
 #include <math.h>
 
@@ -81,7 +81,7 @@ static GBytes *read_right(Entry *entry, const char *path)
     char hex[GB_DIGEST_HEX];
     gboolean settled = FALSE;
     g_autofree char *before = gb_seen_state(path, &settled);
-    g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, NULL);
+    g_autoptr(GBytes) bytes = gb_file_read(path, GB_IMAGE_MAX_BYTES, NULL);
     if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), hex, NULL)) {
         entry->problem = g_strdup(UNREADABLE);
         return NULL;

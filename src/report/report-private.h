@@ -28,7 +28,9 @@ double gb_figure_local_s(const GbShot *shot);
 /* What is drawn over a photo, as "drawn" of its figure, where there is anything. */
 void gb_put_marks(json_t *figure, const GbShot *shot);
 
-/* The shots of a place (0: of none) that are in the report, in its order: BORROWED entries, the array OWNED by the caller. */
+#define GB_ON_PAPER ((gint64)-1) /* in the place of a place: sketches and notes, wherever they belong */
+
+/* The shots of a place (0: of none; or GB_ON_PAPER) that are in the report, in its order: BORROWED entries, the array OWNED by the caller. */
 GPtrArray *gb_figure_shots(const GbDossier *dossier, gint64 place);
 /* Which figure each shot of the report is: shot number (gint64 *, BORROWED from the dossier) to GUINT_TO_POINTER(figure). OWNED by the caller. */
 GHashTable *gb_figure_numbers(const GbDossier *dossier);
@@ -174,5 +176,8 @@ typedef struct {
  *   max_bytes, bytes   as for gb_page_write
  * GB_ERROR_IO, GB_ERROR_STATE when cairo or qpdf refuse. */
 gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const char *path, gint64 max_bytes, gint64 *bytes, GError **error);
+/* Put what was kept beside the photos into a model that has "files", "counts" and "originals" (docs/report-model.md), each held against its digest.
+ *   attachments  gb_attachments_load */
+void gb_put_attached(json_t *model, const GbLog *log, const GPtrArray *attachments);
 
 #endif

@@ -213,6 +213,7 @@ static void make_model(Job *job)
     g_autoptr(json_t) full = gb_report_model(d);
     gb_model_put_roof(full, d->roof);
     mark_model(job, full);
+    gb_put_attached(full, job->log, d->attachments);
     tell_choice(job, full);
     switch (job->options->reader) {
     case GB_READER_REVIEWER:

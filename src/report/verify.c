@@ -454,7 +454,7 @@ static void check_manifest(Looker *looker, const char *text)
 static void check_originals(Looker *looker, GbLog *log)
 {
     g_autoptr(GError) error = NULL;
-    g_autoptr(GHashTable) names = gb_original_names(log, &error), wanted = g_hash_table_new(g_str_hash, g_str_equal);
+    g_autoptr(GHashTable) names = gb_kept_names(log, &error), wanted = g_hash_table_new(g_str_hash, g_str_equal);
     if (names == NULL) {
         add(looker->result->faults, "%s", error->message);
         return;
@@ -472,7 +472,7 @@ static void check_originals(Looker *looker, GbLog *log)
         }
         g_hash_table_add(wanted, file->name);
         if (file->problem == NULL && strcmp(file->sha256, sha256) != 0)
-            add(looker->result->faults, "%s: is no longer the photo that was taken in: its SHA-256 is %.12s..., the log says %.12s...", name,
+            add(looker->result->faults, "%s: is no longer the file that was taken in: its SHA-256 is %.12s..., the log says %.12s...", name,
                 file->sha256, (char *)sha256);
     }
     for (guint i = 0; i < looker->files->len; i++) {

@@ -22,7 +22,7 @@ struct GbCatalogue {
     GPtrArray *subjects; /* of GbSubject, owned */
 };
 
-static const char *const file_keys[] = { "name", "plain", "caption", "distance", "value", "shows", NULL };
+static const char *const file_keys[] = { "name", "plain", "caption", "distance", "value", "shows", "paper", NULL };
 static const char *const shows_words[] = { "neither", "damage", "no damage" };
 
 /* --- captions --- */
@@ -241,6 +241,18 @@ static gboolean take_shows(const GbIni *ini, GbSubject *subject, GError **error)
     return gb_ini_fail(ini, subject->id, "shows", error, "%s is not 'damage', 'no damage' or 'neither'", shown);
 }
 
+static gboolean take_paper(const GbIni *ini, GbSubject *subject, GError **error)
+{
+    const char *given = gb_ini_get(ini, subject->id, "paper");
+    if (given == NULL)
+        return TRUE;
+    subject->paper = g_str_equal(given, "yes");
+    if (subject->paper || g_str_equal(given, "no"))
+        return TRUE;
+    g_autofree char *shown = gb_quote(given);
+    return gb_ini_fail(ini, subject->id, "paper", error, "%s is not 'yes' or 'no'", shown);
+}
+
 static gboolean take_kinds(const GbIni *ini, GbSubject *subject, GError **error)
 {
     g_autoptr(GError) cause = NULL;
@@ -249,7 +261,7 @@ static gboolean take_kinds(const GbIni *ini, GbSubject *subject, GError **error)
         return gb_ini_fail(ini, subject->id, "distance", error, "%s", cause->message);
     if (value != NULL && !gb_value_kind_parse(value, &subject->value, &cause))
         return gb_ini_fail(ini, subject->id, "value", error, "%s", cause->message);
-    return TRUE;
+    return take_paper(ini, subject, error);
 }
 
 static GbSubject *find_id(const GPtrArray *subjects, const char *id)

@@ -56,9 +56,9 @@ guint64 gb_web_job_moves(const GbWebJob *job)
 static void add_tally(json_t *object, const GbImportTally *tally)
 {
     const struct { const char *key; guint64 n; } counts[] = {
-        { "done", tally->fresh + tally->back + tally->known + tally->left_out },
+        { "done", gb_import_done(tally) },
         { "total", tally->total }, { "bytes", tally->bytes }, { "total_bytes", tally->total_bytes },
-        { "fresh", tally->fresh }, { "back", tally->back },   { "known", tally->known }, { "left_out", tally->left_out },
+        { "fresh", tally->fresh }, { "back", tally->back },   { "known", tally->known }, { "left_out", tally->left_out }, { "attached", tally->attached },
     };
     for (gsize i = 0; i < G_N_ELEMENTS(counts); i++)
         json_object_set_new(object, counts[i].key, json_integer((json_int_t)counts[i].n));

@@ -16,7 +16,7 @@
 #include <gablebook/exif.h>
 #include <gablebook/file.h>
 #include <gablebook/history.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 #include <gablebook/picture.h>
 #include <glib/gstdio.h>
 #include <log/rows.h>
@@ -24,8 +24,6 @@
 #define THREADS_MAX 64
 #define BATCH_FILES 64        /* a batch is entered when it has so many files ... */
 #define BATCH_US 300000       /* ... or when its first file has waited so long */
-#define STEM_MAX_BYTES 100    /* of a name in originals/ */
-#define DIGITS_IN_NAME 12     /* of the digest, in a name in originals/ */
 
 /* --- take: one file, in a worker --- */
 
@@ -34,7 +32,8 @@ typedef struct Job Job;
 /* What a worker found and made. */
 typedef struct {
     gboolean ready;       /* set under the job's lock, last */
-    GbShot shot;          /* the "from the file" members */
+    GbFormat format;      /* whether it is a photo or an attachment */
+    GbShot shot;          /* the "from the file" members; of an attachment names, digest and size alone */
     gboolean stored;      /* shot.stored_name was written by this worker */
     gboolean put_back;    /* ... in the place of an original that the log knows and that was gone */
     char *kept_name;      /* the name under which the log has these bytes; NULL: it had none */
@@ -46,7 +45,7 @@ typedef struct {
 struct Job {
     GbLog *log; /* its folder only: the database belongs to the importing thread */
     GPtrArray *files;
-    GHashTable *known; /* digests in the log before the import began, to stored names; read only while workers run */
+    GHashTable *photos, *attachments; /* digests in the log before the import began, to stored names; read only while workers run */
     Taken *taken;      /* one for each file */
     GMutex lock;
     GCond ready;
@@ -65,62 +64,31 @@ static void clear_taken(Taken *taken)
     g_clear_error(&taken->fatal);
 }
 
-/* A name for originals/ that a person finds by the name on the card, that no two different photos share, and that every file
- * system takes: "IMG_2101-3fa94c21d07b.JPG". */
-static char *make_stored_name(const char *source_name, const char *sha256)
+/* What concerns one file leaves that out; a disk that is full concerns all that follow. TAKES error. */
+static gboolean say_why(Taken *taken, const char *path, GError *error)
 {
-    g_autoptr(GString) stem = g_string_new(source_name);
-    const char *ending = ".jpg";
-    static const char *const endings[] = { ".jpg", ".JPG", ".jpeg", ".JPEG", ".Jpg" };
-    for (gsize i = 0; i < G_N_ELEMENTS(endings); i++)
-        if (g_str_has_suffix(stem->str, endings[i])) {
-            ending = endings[i];
-            g_string_truncate(stem, stem->len - strlen(ending));
-        }
-    if (stem->len > STEM_MAX_BYTES)
-        g_string_truncate(stem, (gsize)(g_utf8_find_prev_char(stem->str, stem->str + STEM_MAX_BYTES + 1) - stem->str));
-    for (char *c = stem->str; *c != '\0'; c++)
-        if (strchr("/\\:*?\"<>|", *c) != NULL || (guchar)*c < ' ')
-            *c = '_';
-    if (stem->len == 0 || stem->str[0] == '.' || stem->str[0] == '-') /* hidden, or taken for an option by a shell's tools */
-        g_string_prepend_c(stem, '_');
-    return g_strdup_printf("%s-%.*s%s", stem->str, DIGITS_IN_NAME, sha256, ending);
-}
-
-/* The bytes safely in originals/. An equal file that a killed import left there will do. */
-static gboolean store_original(Job *job, Taken *taken, GBytes *bytes, GError **error)
-{
-    g_autofree char *path = gb_log_path(job->log, "originals", taken->shot.stored_name, NULL);
-    if (g_file_test(path, G_FILE_TEST_EXISTS)) {
-        char there[GB_DIGEST_HEX];
-        if (!gb_digest_file(path, there, error))
-            return FALSE;
-        if (strcmp(there, taken->shot.sha256) == 0)
-            return TRUE;
-        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: is there already with other bytes; it was not touched", path);
-        return FALSE;
-    }
-    taken->stored = gb_file_place(path, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), 0444, TRUE, error);
-    return taken->stored;
-}
-
-/* A name that is taken concerns one file; a disk that is full concerns all that follow. */
-static gboolean store_or_say_why(Job *job, Taken *taken, const char *path, GBytes *bytes)
-{
-    g_autoptr(GError) error = NULL;
-    if (store_original(job, taken, bytes, &error))
-        return TRUE;
     GError **whose = g_error_matches(error, GB_ERROR, GB_ERROR_STATE) ? &taken->left_out : &taken->fatal;
     g_autofree char *shown = g_filename_display_name(path);
     g_prefix_error(&error, "%s: can't be kept: ", shown);
-    *whose = g_steal_pointer(&error);
+    *whose = error;
     return FALSE;
 }
 
-/* Photos the log knows are not decoded again; but an original that has gone from the folder is put back. */
-static gboolean handle_known(Job *job, Taken *taken, const char *path, GBytes *bytes)
+/* bytes: NULL for an attachment, which is copied from its file. */
+static gboolean store_or_say_why(Job *job, Taken *taken, const char *path, GBytes *bytes)
 {
-    const char *stored_name = g_hash_table_lookup(job->known, taken->shot.sha256);
+    GError *error = NULL;
+    const GbShot *shot = &taken->shot;
+    if (bytes != NULL ? gb_keep_bytes(job->log, shot->stored_name, shot->sha256, bytes, &taken->stored, &error)
+                      : gb_keep_file(job->log, shot->stored_name, shot->sha256, path, &taken->stored, &error))
+        return TRUE;
+    return say_why(taken, path, error);
+}
+
+/* Files the log knows are not looked at again; but an original that has gone from the folder is put back. */
+static gboolean handle_known(Job *job, Taken *taken, GHashTable *known, const char *path, GBytes *bytes)
+{
+    const char *stored_name = g_hash_table_lookup(known, taken->shot.sha256);
     if (stored_name == NULL)
         return FALSE;
     taken->shot.stored_name = g_strdup(stored_name);
@@ -134,49 +102,75 @@ static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes
 {
     gsize n;
     const void *data = g_bytes_get_data(bytes, &n);
-    GbJpegHeader header;
+    GbImageHeader header;
     g_autofree char *shown = g_filename_display_name(path);
-    if (!gb_jpeg_header(data, n, &header, error)) {
+    if (!gb_image_header(data, n, &header, error)) {
         g_prefix_error(error, "%s: ", shown);
         return FALSE;
     }
-    if (header.exif != NULL)
-        gb_exif_read(&taken->shot.exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
+    taken->shot.exif = header.exif; /* TAKES its text */
     taken->shot.width = header.width;
     taken->shot.height = header.height;
     taken->shot.bytes = (gint64)n;
-    gb_jpeg_header_clear(&header);
-    *preview = gb_jpeg_survey(data, n, taken->shot.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.quality,
-                              &taken->shot.damaged, error);
+    taken->format = header.format;
+    *preview = gb_image_survey(data, n, header.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.quality,
+                               &taken->shot.damaged, error);
     taken->shot.measured = *preview != NULL;
     if (*preview == NULL)
         g_prefix_error(error, "%s: ", shown);
     return *preview != NULL;
 }
 
-static void take(Job *job, Taken *taken, const GbFound *candidate)
+static void set_names(Taken *taken, const char *path, const char *sha256)
 {
-    char sha256[GB_DIGEST_HEX];
-    const char *path = candidate->path;
-    if (candidate->why_not != NULL) {
-        g_autofree char *shown = g_filename_display_name(path);
-        g_set_error(&taken->left_out, GB_ERROR, GB_ERROR_FOREIGN, "%s: %s", shown, candidate->why_not);
-        return;
-    }
-    g_autoptr(GBytes) preview = NULL;
-    g_autoptr(GBytes) bytes = gb_file_read(path, GB_JPEG_MAX_BYTES, &taken->left_out);
-    if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, &taken->left_out))
-        return;
     g_autofree char *base = g_path_get_basename(path);
     taken->shot.sha256 = g_strdup(sha256);
     taken->shot.source_name = gb_clean_text(base, strlen(base));
     if (taken->shot.source_name == NULL)
         taken->shot.source_name = g_strdup("unnamed");
-    if (handle_known(job, taken, path, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
+}
+
+static void take_attachment(Job *job, Taken *taken, const GbFound *candidate)
+{
+    char sha256[GB_DIGEST_HEX];
+    const char *path = candidate->path;
+    if (!gb_digest_file(path, sha256, &taken->left_out))
         return;
-    taken->shot.stored_name = make_stored_name(taken->shot.source_name, sha256);
+    set_names(taken, path, sha256);
+    taken->shot.bytes = (gint64)candidate->bytes;
+    if (handle_known(job, taken, job->attachments, path, NULL))
+        return;
+    taken->shot.stored_name = gb_keep_name(taken->shot.source_name, sha256, taken->format);
+    store_or_say_why(job, taken, path, NULL);
+}
+
+static void take_photo(Job *job, Taken *taken, const char *path)
+{
+    char sha256[GB_DIGEST_HEX];
+    g_autoptr(GBytes) preview = NULL;
+    g_autoptr(GBytes) bytes = gb_file_read(path, GB_IMAGE_MAX_BYTES, &taken->left_out);
+    if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, &taken->left_out))
+        return;
+    set_names(taken, path, sha256);
+    if (handle_known(job, taken, job->photos, path, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
+        return;
+    taken->shot.stored_name = gb_keep_name(taken->shot.source_name, sha256, taken->format);
     if (store_or_say_why(job, taken, path, bytes))
         gb_picture_keep(job->log, sha256, GB_PREVIEW_PX, preview);
+}
+
+static void take(Job *job, Taken *taken, const GbFound *candidate)
+{
+    if (candidate->why_not != NULL) {
+        g_autofree char *shown = g_filename_display_name(candidate->path);
+        g_set_error(&taken->left_out, GB_ERROR, GB_ERROR_FOREIGN, "%s: %s", shown, candidate->why_not);
+        return;
+    }
+    taken->format = gb_format_of_file(candidate->path);
+    if (gb_format_is_attachment(taken->format))
+        take_attachment(job, taken, candidate);
+    else
+        take_photo(job, taken, candidate->path);
 }
 
 static void work_on(Job *job, guint i)
@@ -211,7 +205,22 @@ typedef struct {
     GbChange *change; /* NULL until the first batch */
 } Entry;
 
-static gboolean enter_one(Entry *entry, Taken *taken, GbImportFile *file, GError **error)
+static gboolean enter_attachment(Entry *entry, Taken *taken, GbImportFile *file, GError **error)
+{
+    gint64 id;
+    gboolean in_claim;
+    const GbShot *shot = &taken->shot;
+    if (!gb_attachment_find(entry->log, shot->sha256, &id, &in_claim, &taken->kept_name, error))
+        return FALSE;
+    const GbAttachment attachment = { .sha256 = shot->sha256, .source_name = shot->source_name, .stored_name = shot->stored_name,
+                                      .kind = (char *)gb_format_word(taken->format), .bytes = shot->bytes };
+    file->outcome = in_claim ? GB_IMPORT_KNOWN : GB_IMPORT_ATTACHED;
+    if (id == 0 && !gb_attachment_add(entry->log, &attachment, g_get_real_time() / G_USEC_PER_SEC, &id, error))
+        return FALSE;
+    return in_claim || gb_attachment_enter(entry->log, id, error);
+}
+
+static gboolean enter_photo(Entry *entry, Taken *taken, GbImportFile *file, GError **error)
 {
     gint64 number;
     gboolean in_claim;
@@ -223,6 +232,11 @@ static gboolean enter_one(Entry *entry, Taken *taken, GbImportFile *file, GError
         return FALSE;
     file->number = number;
     return in_claim || gb_shot_enter(entry->log, number, error);
+}
+
+static gboolean enter_one(Entry *entry, Taken *taken, GbImportFile *file, GError **error)
+{
+    return gb_format_is_attachment(taken->format) ? enter_attachment(entry, taken, file, error) : enter_photo(entry, taken, file, error);
 }
 
 /* The same bytes twice in one import, under two names: the second copy is not needed. */
@@ -241,7 +255,11 @@ static char *say(const Taken *taken, const GbImportFile *file)
     switch (file->outcome) {
     case GB_IMPORT_LEFT_OUT:
         return g_strdup_printf("%s; left out", taken->left_out->message);
+    case GB_IMPORT_ATTACHED:
+        return g_strdup_printf("%s: %s; kept as an attachment: no preview%s", name, gb_format_word(taken->format), put_back);
     case GB_IMPORT_KNOWN:
+        if (file->number == 0)
+            return g_strdup_printf("%s: the same file is attached already%s", name, taken->put_back ? put_back : "; not stored again");
         return g_strdup_printf("%s: the same photo is in the claim already as number %" G_GINT64_FORMAT "%s", name,
                                file->number, taken->put_back ? put_back : "; not stored again");
     case GB_IMPORT_BACK:
@@ -254,7 +272,7 @@ static char *say(const Taken *taken, const GbImportFile *file)
 
 static void count(GbImportTally *tally, const GbImportFile *file, guint64 bytes)
 {
-    guint *counters[] = { &tally->fresh, &tally->back, &tally->known, &tally->left_out };
+    guint *counters[] = { &tally->fresh, &tally->back, &tally->known, &tally->left_out, &tally->attached };
     ++*counters[file->outcome];
     tally->bytes += bytes;
 }
@@ -271,12 +289,21 @@ static gboolean enter_rows(Entry *entry, Job *job, gsize from, gsize to, GbImpor
     return TRUE;
 }
 
+/* "5 photos and 1 attachment from card". OWNED by the caller. */
+static char *summary_of(const Entry *entry, guint photos, guint attachments)
+{
+    g_autofree char *more = g_strdup_printf(" and %u attachment%s", attachments, attachments == 1 ? "" : "s");
+    return g_strdup_printf("%u photo%s%s from %s", photos, photos == 1 ? "" : "s", attachments > 0 ? more : "", entry->source);
+}
+
 static gboolean save(Entry *entry, GbImportFile *files, gsize n, GError **error)
 {
-    guint in = entry->tally->fresh + entry->tally->back;
-    for (gsize i = 0; i < n; i++)
-        in += files[i].outcome == GB_IMPORT_NEW || files[i].outcome == GB_IMPORT_BACK;
-    g_autofree char *summary = g_strdup_printf("%u photo%s from %s", in, in == 1 ? "" : "s", entry->source);
+    guint photos = entry->tally->fresh + entry->tally->back, attachments = entry->tally->attached;
+    for (gsize i = 0; i < n; i++) {
+        photos += files[i].outcome == GB_IMPORT_NEW || files[i].outcome == GB_IMPORT_BACK;
+        attachments += files[i].outcome == GB_IMPORT_ATTACHED;
+    }
+    g_autofree char *summary = summary_of(entry, photos, attachments);
     return gb_change_save(entry->change, summary, error);
 }
 
@@ -385,6 +412,11 @@ static char *name_source(const char *const *paths)
     return n <= 1 ? g_steal_pointer(&first) : g_strdup_printf("%s and %u more", first, n - 1);
 }
 
+guint gb_import_done(const GbImportTally *tally)
+{
+    return tally->fresh + tally->back + tally->known + tally->left_out + tally->attached;
+}
+
 gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
 {
     *tally = (GbImportTally){ 0 };
@@ -392,12 +424,13 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
     gb_file_sweep(originals);
     g_autoptr(GPtrArray) files = gb_scan(paths);
     count_files(files, tally);
-    g_autoptr(GHashTable) known = gb_original_names(log, error);
-    if (known == NULL)
+    g_autoptr(GHashTable) photos = gb_original_names(log, error);
+    g_autoptr(GHashTable) attachments = photos == NULL ? NULL : gb_attachment_names(log, error);
+    if (attachments == NULL)
         return FALSE;
     g_autofree char *source = name_source(paths);
     g_autofree Taken *taken = g_new0(Taken, files->len);
-    Job job = { .log = log, .files = files, .known = known, .taken = taken };
+    Job job = { .log = log, .files = files, .photos = photos, .attachments = attachments, .taken = taken };
     Entry entry = { .log = log, .source = source, .watch = watch, .tally = tally };
     g_mutex_init(&job.lock);
     g_cond_init(&job.ready);
@@ -407,7 +440,7 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
         clear_taken(&taken[i]);
     g_mutex_clear(&job.lock);
     g_cond_clear(&job.ready);
-    guint done = tally->fresh + tally->back + tally->known + tally->left_out;
+    guint done = gb_import_done(tally);
     if (!ok && done == 0)
         g_prefix_error(error, "stopped before any of the %u files was in the claim; run the same import again: ", tally->total);
     else if (!ok)

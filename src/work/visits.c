@@ -10,13 +10,11 @@
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/import.h>
-#include <gablebook/jpeg.h>
+#include <gablebook/image.h>
 #include <gablebook/new.h>
 #include <gablebook/shot.h>
 #include <glib/gstdio.h>
 #include <math.h>
-
-#define HEAD_BYTES (512u << 10) /* cameras write their EXIF block first; with a large colour profile it is still within */
 
 /* --- reading --- */
 
@@ -24,24 +22,9 @@ static void free_photo(gpointer data)
 {
     GbCardPhoto *photo = data;
     gb_exif_clear(&photo->exif);
+    g_ptr_array_unref(photo->attachments);
     g_free(photo->path);
     g_free(photo);
-}
-
-/* Headers that don't end within the head of the file are looked for in all of it. */
-static gboolean read_header(const char *path, GbJpegHeader *header, GError **error)
-{
-    g_autoptr(GBytes) head = gb_file_read_head(path, HEAD_BYTES, error);
-    if (head == NULL)
-        return FALSE;
-    gsize n;
-    const void *data = g_bytes_get_data(head, &n);
-    if (gb_jpeg_header(data, n, header, n < HEAD_BYTES ? error : NULL))
-        return TRUE;
-    if (n < HEAD_BYTES)
-        return FALSE;
-    g_autoptr(GBytes) all = gb_file_read(path, GB_JPEG_MAX_BYTES, error);
-    return all != NULL && gb_jpeg_header(g_bytes_get_data(all, NULL), g_bytes_get_size(all), header, error);
 }
 
 static void leave_out(GbCard *card, const char *path, const char *why)
@@ -55,23 +38,70 @@ static void leave_out(GbCard *card, const char *path, const char *why)
 static void read_photo(GbCard *card, const GbFound *found)
 {
     g_autoptr(GError) error = NULL;
-    GbJpegHeader header;
+    GbImageHeader header;
     if (found->why_not != NULL) {
         leave_out(card, found->path, found->why_not);
         return;
     }
-    if (!read_header(found->path, &header, &error)) {
+    if (!gb_image_header_file(found->path, &header, &error)) {
         leave_out(card, found->path, error->message);
         return;
     }
     GbCardPhoto *photo = g_new0(GbCardPhoto, 1);
     photo->path = g_strdup(found->path);
     photo->bytes = (gint64)found->bytes;
-    gb_exif_init(&photo->exif);
-    if (header.exif != NULL)
-        gb_exif_read(&photo->exif, g_bytes_get_data(header.exif, NULL), g_bytes_get_size(header.exif));
-    gb_jpeg_header_clear(&header);
+    photo->exif = header.exif; /* TAKES its text */
+    photo->attachments = g_ptr_array_new_with_free_func(g_free);
     g_ptr_array_add(card->photos, photo);
+}
+
+/* How well an attachment goes with a photo: 3 of its name but for the ending, 2 behind it in the folder, 1 before it, 0 not at all. */
+static int closeness(const char *attachment, const char *photo)
+{
+    const char *slash = strrchr(attachment, '/'), *dot = strrchr(attachment, '.'), *other = strrchr(photo, '.');
+    gsize folder = slash == NULL ? 0 : (gsize)(slash - attachment) + 1, stem = dot == NULL ? strlen(attachment) : (gsize)(dot - attachment);
+    if (strncmp(attachment, photo, folder) != 0 || strchr(photo + folder, '/') != NULL)
+        return 0;
+    if (other != NULL && (gsize)(other - photo) == stem && g_ascii_strncasecmp(attachment, photo, stem) == 0)
+        return 3;
+    return strcmp(photo, attachment) < 0 ? 2 : 1;
+}
+
+/* Photos lie by path: of those behind which it lies the last is the nearest, of the others the first. */
+static void put_beside(GbCard *card, const char *attachment)
+{
+    GbCardPhoto *best = NULL;
+    int best_closeness = 0;
+    for (guint i = 0; i < card->photos->len; i++) {
+        GbCardPhoto *photo = card->photos->pdata[i];
+        int close = closeness(attachment, photo->path);
+        if (close > best_closeness || (close == 2 && best_closeness == 2)) {
+            best = photo;
+            best_closeness = close;
+        }
+    }
+    if (best != NULL)
+        g_ptr_array_add(best->attachments, g_strdup(attachment));
+    else
+        leave_out(card, attachment, "no photo lies beside it that would tell to which property it belongs");
+}
+
+/* A file named twice is one. */
+static void read_files(GbCard *card, const GPtrArray *files)
+{
+    g_autoptr(GPtrArray) attachments = g_ptr_array_new();
+    g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    for (guint i = 0; i < files->len; i++) {
+        GbFound *found = files->pdata[i];
+        if (!g_hash_table_add(seen, g_canonicalize_filename(found->path, NULL)))
+            continue;
+        if (found->why_not == NULL && gb_format_is_attachment(gb_format_of_file(found->path)))
+            g_ptr_array_add(attachments, found->path);
+        else
+            read_photo(card, found);
+    }
+    for (guint i = 0; i < attachments->len; i++)
+        put_beside(card, attachments->pdata[i]);
 }
 
 /* --- times and visits --- */
@@ -147,10 +177,7 @@ GbCard *gb_card_read(const char *const *paths)
     card->photos = g_ptr_array_new_with_free_func(free_photo);
     card->left_out = g_ptr_array_new_with_free_func(g_free);
     g_autoptr(GPtrArray) files = gb_scan(paths);
-    g_autoptr(GHashTable) seen = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); /* a file named twice is one photo */
-    for (guint i = 0; i < files->len; i++)
-        if (g_hash_table_add(seen, g_canonicalize_filename(((GbFound *)files->pdata[i])->path, NULL)))
-            read_photo(card, files->pdata[i]);
+    read_files(card, files);
     g_autofree guint *cameras = number_cameras(card->photos);
     g_autoptr(GbClockCard) times = correct_times(card->photos, cameras);
     card->visits = split(card->photos, cameras);
@@ -290,13 +317,17 @@ static GbCardClaim *fill_claim(const GPtrArray *photos, const char *dir, GHashTa
     g_autoptr(GbLog) log = find_claim(photos, dir, taken, &folder, error);
     g_autoptr(GPtrArray) paths = g_ptr_array_new();
     GbImportTally tally;
-    for (guint i = 0; i < photos->len; i++)
-        g_ptr_array_add(paths, ((GbCardPhoto *)photos->pdata[i])->path);
+    for (guint i = 0; i < photos->len; i++) {
+        const GbCardPhoto *photo = photos->pdata[i];
+        g_ptr_array_add(paths, photo->path);
+        for (guint k = 0; k < photo->attachments->len; k++)
+            g_ptr_array_add(paths, photo->attachments->pdata[k]);
+    }
     g_ptr_array_add(paths, NULL);
     if (log == NULL || !gb_import(log, (const char *const *)paths->pdata, NULL, &tally, error))
         return NULL;
     GbCardClaim *claim = g_new(GbCardClaim, 1);
-    *claim = (GbCardClaim){ g_steal_pointer(&folder), tally.fresh + tally.back, tally.known, tally.left_out };
+    *claim = (GbCardClaim){ g_steal_pointer(&folder), tally.fresh + tally.back, tally.known, tally.left_out, tally.attached };
     return claim;
 }
 

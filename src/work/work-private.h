@@ -6,6 +6,8 @@
 
 #include <gablebook/edit.h>
 #include <jansson.h>
+#include <gablebook/format.h>
+#include <gablebook/log.h>
 
 /* Put an edit's words into a claim in memory, understood; all texts but the checklist, whose existence depends on the folder, are
  * validated. The claim may be half changed on failure: throw it away. */
@@ -46,5 +48,13 @@ void gb_decided_conflict(json_t *conflicts, gint64 shot, const char *field, json
 /* FALSE with GB_ERROR_STALE where there are conflicts: "shot 3: place was changed meanwhile, and 4 things more; nothing was changed"; whose: for
  * what is of no shot. */
 gboolean gb_decided_settle(const json_t *conflicts, const char *whose, GError **error);
+/* A name for originals/ that a person finds by the name on the card, that no two different files share, and that every file
+ * system takes: "IMG_2101-3fa94c21d07b.JPG". OWNED by the caller. */
+char *gb_keep_name(const char *source_name, const char *sha256, GbFormat format);
+/* Put bytes, or a file's, into originals/ under that name, read-only and durable but for the folder. *stored: they were not there before.
+ * GB_ERROR_STATE concerns this file alone: its name is taken by other bytes, it can't be read, it changed meanwhile; other errors
+ * concern all that follow. */
+gboolean gb_keep_bytes(const GbLog *log, const char *stored_name, const char *sha256, GBytes *bytes, gboolean *stored, GError **error);
+gboolean gb_keep_file(const GbLog *log, const char *stored_name, const char *sha256, const char *from, gboolean *stored, GError **error);
 
 #endif
