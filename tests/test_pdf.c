@@ -5,10 +5,12 @@
 #include "photo_support.h"
 
 #include <gablebook/catalogue.h>
+#include <gablebook/edit.h>
 #include <gablebook/error.h>
 #include <gablebook/finding.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
+#include <gablebook/note.h>
 #include <gablebook/report.h>
 #include <gablebook/tag.h>
 #include <gablebook/waive.h>
@@ -372,6 +374,46 @@ static void a_caption_of_two_thousand_letters_is_there_to_its_last_word(void **s
     }
 }
 
+/* OWNED by the caller: about n letters in words that are all different. */
+static char *many_words(const char *stem, gsize n)
+{
+    GString *text = g_string_new(NULL);
+    for (guint i = 0; text->len + 12 < n; i++)
+        g_string_append_printf(text, "%s%s%u", i > 0 ? " " : "", stem, i);
+    return g_string_free(text, FALSE);
+}
+
+static void nothing_is_lost_of_the_longest_address_reason_and_notes(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *address = many_words("street", 1980), *reason = many_words("because", 1990);
+    g_autofree char *note = many_words("note", 19900), *shot_note = many_words("seen", 19900);
+    const GbEdit edit = { .address = address };
+    assert_true(gb_edit(log, &edit, &error));
+    assert_no_error(error);
+    gb_waive(log, "slope overview rear slope", reason, NULL, &error);
+    assert_no_error(error);
+    gb_note_add(log, NULL, 0, note, GB_NOTE_FOR_REPORT, NULL, NULL, &error);
+    assert_no_error(error);
+    gb_note_add(log, NULL, 3, shot_note, GB_NOTE_FOR_REPORT, NULL, NULL, &error);
+    assert_no_error(error);
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *text = text_of(pdf);
+        g_auto(GStrv) streets = g_strsplit(address, " ", -1), becauses = g_strsplit(reason, " ", -1);
+        assert_in_order(text, (const char *const *)streets);
+        if (reader != GB_READER_INSURED)
+            assert_in_order(text, (const char *const *)becauses);
+        g_auto(GStrv) notes = g_strsplit(note, " ", -1), seen = g_strsplit(shot_note, " ", -1);
+        if (reader == GB_READER_FILE) {
+            assert_in_order(text, (const char *const *)notes);
+            assert_in_order(text, (const char *const *)seen);
+        }
+    }
+}
+
 static void words_from_right_to_left_and_of_many_scripts_can_be_searched(void **state)
 {
     want("pdftotext");
@@ -466,6 +508,7 @@ int main(void)
         test_in_folder(finding_and_figure_lead_to_each_other),
         test_in_folder(the_same_claim_gives_the_same_bytes_with_and_without_its_cache),
         test_in_folder(a_caption_of_two_thousand_letters_is_there_to_its_last_word),
+        test_in_folder(nothing_is_lost_of_the_longest_address_reason_and_notes),
         test_in_folder(words_from_right_to_left_and_of_many_scripts_can_be_searched),
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),

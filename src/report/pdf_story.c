@@ -88,7 +88,8 @@ static void put_front(GbPdf *pdf)
     put_letterhead(pdf);
     pdf->y += gb_pdf_put(pdf, "P", GB_STYLE_LABEL, GB_SOFT, gb_text_of(pdf->model, "label"), pdf->left, pdf->y, width_of(pdf)) + 3;
     gb_pdf_name(pdf, "top", pdf->left, pdf->y);
-    pdf->y += gb_pdf_put(pdf, "H1", GB_STYLE_TITLE, GB_INK, gb_text_of(pdf->model, "title"), pdf->left, pdf->y, width_of(pdf)) + 14;
+    gb_pdf_flow(pdf, "H1", GB_STYLE_TITLE, GB_INK, gb_text_of(pdf->model, "title"), pdf->left, width_of(pdf));
+    pdf->y += 14;
     gb_pdf_facts(pdf, json_object_get(json_object_get(pdf->model, "claim"), "facts"), is_sheet(pdf) ? 5 : 3);
     put_paragraph(pdf, GB_INK, gb_text_of(pdf->model, "chosen"));
     put_paragraph(pdf, GB_INK, gb_text_of(pdf->model, "statement"));
@@ -145,6 +146,13 @@ static void put_line(GbPdf *pdf, const char *state, const char *title, const jso
     g_autoptr(PangoLayout) body = gb_pdf_layout(pdf, GB_STYLE_BODY, text, room);
     g_autoptr(PangoLayout) note = small != NULL ? gb_pdf_layout(pdf, GB_STYLE_SMALL, small, room) : NULL;
     double height = gb_pdf_layout_height(body) + (note != NULL ? gb_pdf_layout_height(note) : 0) + 4;
+    if (height > (pdf->bottom - pdf->top) / 2) { /* a very long reason goes over pages */
+        if (title != NULL)
+            put_small(pdf, title);
+        gb_pdf_flow(pdf, "P", GB_STYLE_BODY, GB_INK, text, x, room);
+        put_small(pdf, small);
+        return;
+    }
     if (label != NULL)
         height = MAX(height, gb_pdf_layout_height(label) + 5);
     gb_pdf_need(pdf, height);
@@ -304,6 +312,10 @@ static void put_note(GbPdf *pdf, const char *state, const char *text)
 {
     g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_SMALL, text, width_of(pdf) - 12);
     double height = gb_pdf_layout_height(layout) + 3;
+    if (height > (pdf->bottom - pdf->top) / 2) {
+        gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_INK, text, pdf->left + 10, width_of(pdf) - 12);
+        return;
+    }
     gb_pdf_need(pdf, height);
     gb_pdf_show(pdf, "P", layout, GB_INK, pdf->left + 10, pdf->y + 1);
     put_state_rule(pdf, state, pdf->y, pdf->y + height);

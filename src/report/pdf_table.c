@@ -229,6 +229,19 @@ void gb_pdf_table(GbPdf *pdf, const json_t *table)
 
 #define MOST_PER_ROW 5
 
+/* Too much for a row: one below the other, over as many pages as they need. */
+static void flow_facts(GbPdf *pdf, const json_t *facts, gsize from, gsize to)
+{
+    double width = pdf->right - pdf->left;
+    for (gsize i = from; i < to; i++) {
+        const json_t *fact = json_array_get(facts, i);
+        gb_pdf_need(pdf, 30);
+        pdf->y += gb_pdf_put(pdf, "P", GB_STYLE_LABEL, GB_SOFT, gb_text_of(fact, "label"), pdf->left, pdf->y, width) + 1;
+        gb_pdf_flow(pdf, "P", GB_STYLE_BODY, GB_INK, gb_text_of(fact, "value"), pdf->left, width);
+        pdf->y += 6;
+    }
+}
+
 void gb_pdf_facts(GbPdf *pdf, const json_t *facts, guint per_row)
 {
     double apart = per_row > 3 ? 12 : 18, width = (pdf->right - pdf->left - (per_row - 1) * apart) / per_row;
@@ -239,6 +252,12 @@ void gb_pdf_facts(GbPdf *pdf, const json_t *facts, guint per_row)
         for (gsize k = 0; k < MIN(per_row, MOST_PER_ROW) && i + k < n; k++) {
             values[k] = gb_pdf_layout(pdf, GB_STYLE_BODY, gb_text_of(json_array_get(facts, i + k), "value"), width);
             height = MAX(height, gb_pdf_layout_height(values[k]));
+        }
+        if (height > (pdf->bottom - pdf->top) / 3) {
+            flow_facts(pdf, facts, i, MIN(i + per_row, n));
+            for (gsize k = 0; values[k] != NULL; k++)
+                g_object_unref(values[k]);
+            continue;
         }
         gb_pdf_need(pdf, height + 10);
         for (gsize k = 0; values[k] != NULL; k++) {

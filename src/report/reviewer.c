@@ -122,7 +122,30 @@ static void put_waived(Sheet *sheet)
     put_table(sheet, table);
 }
 
-/* What is there, a row for each place: "overview 3; test square 4, 5". */
+/* "test square, rear slope" stands under "Rear slope": the place need not be said again. OWNED by the caller. */
+static char *short_label(const GbCheckLine *line)
+{
+    const char *comma = strrchr(line->label, ',');
+    gboolean placed = line->place != 0 || line->structure != 0;
+    return comma != NULL && placed ? g_strndup(line->label, (gsize)(comma - line->label)) : g_strdup(line->label);
+}
+
+/* What is asked of a finding is many lines; the sheet says it once, with all that proves it. */
+static void add_finding_part(const Sheet *sheet, json_t *cell, gint64 number, gboolean first)
+{
+    const GbFinding *finding = gb_findings_by_number(sheet->dossier->findings, number);
+    if (finding == NULL)
+        return;
+    g_autofree char *text = g_strdup_printf("finding %" G_GINT64_FORMAT ", %s", number,
+                                            gb_finding_component_name(finding, sheet->dossier->components));
+    if (!first)
+        gb_table_part(cell, text);
+    else
+        json_object_set_new(json_array_get(json_object_get(cell, "parts"), 0), "text", json_string(text));
+    add_figures(sheet, cell, finding->shots);
+}
+
+/* What is there, a row for each place: "overview: 3 · test square: 4, 5". */
 static void put_there(Sheet *sheet)
 {
     json_t *table = gb_table_new("there", "There", "By place, with the figures of the photo report that show it.");
@@ -130,22 +153,26 @@ static void put_there(Sheet *sheet)
     gb_table_column(table, "What, and figures", 10, FALSE);
     const char *last = NULL;
     json_t *cell = NULL;
+    gint64 finding = 0;
     for (guint i = 0; i < sheet->dossier->check->lines->len; i++) {
         const GbCheckLine *line = sheet->dossier->check->lines->pdata[i];
-        if (line->state != GB_CHECK_THERE)
+        if (line->state != GB_CHECK_THERE || (line->finding != 0 && line->finding == finding))
             continue;
-        /* "test square, rear slope" stands under "Rear slope": the place need not be said again. */
-        const char *comma = strrchr(line->label, ',');
-        gboolean placed = line->place != 0 || line->structure != 0;
-        g_autofree char *label = comma != NULL && placed ? g_strndup(line->label, (gsize)(comma - line->label)) : g_strdup(line->label);
-        if (cell == NULL || g_strcmp0(last, line->group) != 0) {
+        gboolean first = cell == NULL || g_strcmp0(last, line->group) != 0;
+        g_autofree char *label = short_label(line);
+        finding = line->finding;
+        last = line->group;
+        if (first) {
             json_t *row = gb_table_row(table);
             gb_table_cell(table, row, line->group);
             cell = gb_table_cell(table, row, label);
-            last = line->group;
-        } else {
-            gb_table_part(cell, label);
         }
+        if (finding != 0) {
+            add_finding_part(sheet, cell, finding, first);
+            continue;
+        }
+        if (!first)
+            gb_table_part(cell, label);
         add_figures(sheet, cell, line->shots);
     }
     put_table(sheet, table);
@@ -241,6 +268,19 @@ static gboolean is_unnamed(const Sheet *sheet, const GbShot *shot)
     return shot->subject == NULL;
 }
 
+/* Damage that nobody wrote down, where findings are written down at all. */
+static gboolean is_unwritten(const Sheet *sheet, const GbShot *shot)
+{
+    const GPtrArray *findings = sheet->dossier->findings;
+    for (guint i = 0; i < findings->len; i++) {
+        const GArray *shots = ((const GbFinding *)findings->pdata[i])->shots;
+        for (guint k = 0; k < shots->len; k++)
+            if (g_array_index(shots, gint64, k) == shot->number)
+                return FALSE;
+    }
+    return findings->len > 0 && is_of_damage(sheet, shot);
+}
+
 static gboolean is_half_lost(const Sheet *sheet, const GbShot *shot)
 {
     (void)sheet;
@@ -299,6 +339,7 @@ static void put_gaps(Sheet *sheet)
     add_points(sheet, table);
     add_findings(sheet, table);
     add_lost_damage(sheet, table);
+    add_picked(sheet, table, "Damage is shown, but belongs to no finding", is_unwritten);
     add_picked(sheet, table, "A measurement or count is shown, but its value is not recorded", is_without_value);
     add_picked(sheet, table, "Not placed: where on the property is not recorded", is_unplaced);
     add_picked(sheet, table, "Not named: what the photo shows is not recorded", is_unnamed);
