@@ -8,13 +8,14 @@ MODE    ?= plain
 WERROR  ?=
 ONLY    ?=
 VERSION := 0.1.0
+RELEASED := 2026-11-25
 SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev
-TEST_PACKAGES  := libcmocka-dev libimage-exiftool-perl imagemagick openjdk-17-jre-headless npm proj-bin tzdata unzip
+TEST_PACKAGES  := libcmocka-dev fish libimage-exiftool-perl imagemagick man-db mandoc openjdk-17-jre-headless npm proj-bin tzdata unzip zsh
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -32,7 +33,7 @@ endif
 PKG_CFLAGS  = $(eval PKG_CFLAGS := $$(shell pkg-config --cflags $(LIBS_NEEDED)))$(PKG_CFLAGS)
 PKG_LIBS    = $(eval PKG_LIBS := $$(shell pkg-config --libs $(LIBS_NEEDED)) -lm)$(PKG_LIBS)
 GB_CFLAGS   = -std=gnu11 $(WARN) $(WERROR) $(CFLAGS) $(MODE_FLAGS) -D_FILE_OFFSET_BITS=64 -DG_LOG_DOMAIN='"gablebook"' \
-              -DGB_VERSION='"$(VERSION)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS)
+              -DGB_VERSION='"$(VERSION)"' -DGB_RELEASED='"$(RELEASED)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS)
 GB_LDFLAGS  = $(LDFLAGS) $(MODE_FLAGS) $(MODE_LDFLAGS)
 
 # --- files: by wildcard, so that a new one needs no list ---
@@ -40,7 +41,7 @@ OUT      := $(BUILD)/$(MODE)
 HEADERS  := $(wildcard include/gablebook/*.h)
 LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC  := $(wildcard src/cli/*.c)
-BUILTIN  := $(wildcard src/log/*.sql templates/*.ini templates/checklists/*.ini templates/report/*)
+BUILTIN  := $(wildcard src/log/*.sql docs/glossary.md templates/*.ini templates/checklists/*.ini templates/report/*)
 LIB_OBJ  := $(LIB_SRC:%.c=$(OUT)/%.o) $(OUT)/builtin-data.o
 CLI_OBJ  := $(CLI_SRC:%.c=$(OUT)/%.o)
 LIB      := $(OUT)/libgablebook.a
@@ -158,8 +159,12 @@ demo-photos:
 # --- installing ---
 D := $(DESTDIR)$(PREFIX)
 install: all
-	install -d '$(D)/bin' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook'
+	install -d '$(D)/bin' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook' '$(D)/share/man/man1'
 	install -m 755 $(PROGRAM) '$(D)/bin/gablebook'
+	$(PROGRAM) help --man > '$(D)/share/man/man1/gablebook.1'
+	install -Dm 644 src/cli/completion/gablebook.bash '$(D)/share/bash-completion/completions/gablebook'
+	install -Dm 644 src/cli/completion/_gablebook '$(D)/share/zsh/site-functions/_gablebook'
+	install -Dm 644 src/cli/completion/gablebook.fish '$(D)/share/fish/vendor_completions.d/gablebook.fish'
 	install -m 644 $(LIB) '$(D)/lib/libgablebook.a'
 	install -m 644 $(HEADERS) '$(D)/include/gablebook/'
 	cp -R templates '$(D)/share/gablebook/'
@@ -167,6 +172,8 @@ install: all
 	  'Version: $(VERSION)' 'Requires: $(LIBS_NEEDED)' 'Libs: -L$${prefix}/lib -lgablebook -lm' \
 	  'Cflags: -I$${prefix}/include' > '$(D)/lib/pkgconfig/gablebook.pc'
 uninstall:
+	rm -f '$(D)/share/man/man1/gablebook.1' '$(D)/share/bash-completion/completions/gablebook' \
+	  '$(D)/share/zsh/site-functions/_gablebook' '$(D)/share/fish/vendor_completions.d/gablebook.fish'
 	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc'
 	rm -rf '$(D)/include/gablebook' '$(D)/share/gablebook'
 

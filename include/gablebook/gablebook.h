@@ -17,6 +17,7 @@
 #include <gablebook/quote.h>
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
+#include <gablebook/glossary.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>

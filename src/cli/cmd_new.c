@@ -15,17 +15,24 @@ const GbCommand gb_cmd_new = {
 
 static int new(int argc, char **argv)
 {
-    Facts facts = { { 0 }, NULL };
+    Facts facts = { 0 };
     GOptionEntry entries[FACT_ENTRIES];
     facts_entries(&facts, entries);
     if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1))
         return facts_clear(&facts), GB_EXIT_ERROR;
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_new(argv[1], &facts.edit, &error);
+    gboolean as_json = facts.as_json;
     facts_clear(&facts);
     if (log == NULL)
         return gb_cli_fail(error);
+    if (as_json) {
+        g_autofree char *shown = g_filename_display_name(argv[1]);
+        gb_cli_print_json(json_pack("{ss}", "folder", shown));
+        return GB_EXIT_DONE;
+    }
     gb_cli_printf("%s: a new claim, with a dwelling of four elevations, a roof and four slopes.\n", argv[1]);
-    gb_cli_printf("Next: gablebook import %s PATH...\n", argv[1]);
+    g_autofree char *word = gb_cli_shell_word(argv[1]);
+    gb_cli_printf("Next: gablebook import %s PATH...\n", word);
     return GB_EXIT_DONE;
 }

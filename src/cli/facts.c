@@ -16,6 +16,7 @@ void facts_entries(Facts *facts, GOptionEntry entries[FACT_ENTRIES])
         { "adjuster", 0, 0, G_OPTION_ARG_STRING, &edit->adjuster, "who inspects", "NAME" },
         { "front-azimuth", 0, 0, G_OPTION_ARG_STRING, &edit->front_azimuth, "which way the front faces: degrees true, or SSW", "DEG" },
         { "checklist", 0, 0, G_OPTION_ARG_STRING, &edit->checklist, "what must be there (default: by the cause)", "NAME" },
+        GB_CLI_JSON(facts->as_json),
         GB_CLI_AS(facts->as),
         { NULL },
     };
@@ -29,5 +30,5 @@ void facts_clear(Facts *facts)
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)
         g_free((char *)texts[i]);
     g_free(facts->as);
-    *facts = (Facts){ { 0 }, NULL };
+    *facts = (Facts){ 0 };
 }

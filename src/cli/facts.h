@@ -9,9 +9,10 @@
 typedef struct {
     GbEdit edit; /* its texts are OWNED here: facts_clear */
     char *as;
+    gboolean as_json;
 } Facts;
 
-#define FACT_ENTRIES 11
+#define FACT_ENTRIES 12
 
 /* Fill entries so that parsing fills facts. */
 void facts_entries(Facts *facts, GOptionEntry entries[FACT_ENTRIES]);

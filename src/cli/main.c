@@ -26,7 +26,8 @@
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \
-    ENTRY(help)
+    ENTRY(help) \
+    ENTRY(complete)
 
 #define DECLARE(NAME) extern const GbCommand gb_cmd_##NAME;
 #define LIST(NAME) &gb_cmd_##NAME,
