@@ -142,6 +142,7 @@ suites: $(PROGRAM) $(TEST_BIN)
 	  case "$(ONLY)" in ''|"$${t##*/}") ;; *) continue;; esac; \
 	  echo "--- $$t"; \
 	  GB_PROGRAM="$(abspath $(PROGRAM))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_MODE=$(MODE) \
+	  XDG_CONFIG_HOME="$(abspath $(OUT))/no-settings" XDG_CACHE_HOME="$(abspath $(OUT))/test-cache" \
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
 	  UBSAN_OPTIONS=print_stacktrace=1 "$$t" || failed="$$failed $$t"; \
 	done; test -z "$$failed" || { echo "failed:$$failed"; exit 1; }

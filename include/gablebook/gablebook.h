@@ -15,6 +15,7 @@
 #include <gablebook/file.h>
 #include <gablebook/ini.h>
 #include <gablebook/quote.h>
+#include <gablebook/settings.h>
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
 #include <gablebook/glossary.h>
@@ -56,6 +57,7 @@
 #include <gablebook/edit.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
+#include <gablebook/set.h>
 #include <gablebook/structure.h>
 #include <gablebook/suggest.h>
 #include <gablebook/tag.h>
@@ -63,6 +65,7 @@
 #include <gablebook/waive.h>
 /* report: what leaves the house */
 #include <gablebook/export.h>
+#include <gablebook/lint.h>
 #include <gablebook/report.h>
 #include <gablebook/template.h>
 #include <gablebook/verify.h>

@@ -144,6 +144,24 @@ static void offer_checklists(const Typing *typing)
     offer_all(typing, (const char *const *)names);
 }
 
+static void offer_sets(const Typing *typing)
+{
+    g_auto(GStrv) names = gb_set_names();
+    offer_all(typing, (const char *const *)names);
+}
+
+static void offer_settings(const Typing *typing)
+{
+    for (const GbSetting *setting = gb_settings_all(); setting->name != NULL; setting++)
+        offer(typing, setting->name, setting->what);
+}
+
+static void offer_checklist_words(const Typing *typing)
+{
+    offer(typing, "lint", "look for faults");
+    offer(typing, "print", "print one");
+}
+
 static void offer_distances(const Typing *typing)
 {
     for (GbDistance distance = GB_DISTANCE_OVERVIEW; distance < GB_DISTANCES; distance++)
@@ -185,6 +203,7 @@ static const struct {
     void (*offer)(const Typing *typing);
 } kinds[] = {
     { "NAME", "checklist", offer_checklists },  { "NAME", "structure", offer_structures }, { "NAME", "camera", offer_cameras },
+    { "NAME", "settings", offer_settings },     { "SET", NULL, offer_sets },               { "lint", "checklist", offer_checklist_words },
     { "FOLDER", NULL, ask_for_folder },         { "DIR", NULL, ask_for_folder },           { "PATH", NULL, ask_for_file },
     { "FILE", NULL, ask_for_file },             { "FOLDER|ZIP", NULL, ask_for_file },      { "PLACE", NULL, offer_places },
     { "PLACES", NULL, offer_places },           { "SUBJECT", NULL, offer_subjects },       { "SHOT", NULL, offer_shots },

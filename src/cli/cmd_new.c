@@ -9,19 +9,22 @@ const GbCommand gb_cmd_new = {
     .args = "FOLDER",
     .what = "make a claim folder",
     .more = "The claim begins with a dwelling of four elevations, a roof and four slopes; gablebook structure adds others. All facts "
-            "can be said or corrected later with gablebook edit.",
+            "can be said or corrected later with gablebook edit. Adjuster, checklist and set come from gablebook settings where they are not said.",
     .run = new,
 };
 
 static int new(int argc, char **argv)
 {
     Facts facts = { 0 };
-    GOptionEntry entries[FACT_ENTRIES];
-    facts_entries(&facts, entries);
-    if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1))
+    g_autofree char *set = NULL;
+    GOptionEntry entries[FACT_ENTRIES + 1] = {
+        { "set", 0, 0, G_OPTION_ARG_STRING, &set, "copy this set of checklists and templates into the claim (or '' for none)", "SET" },
+    };
+    facts_entries(&facts, entries + 1);
+    if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1) || !facts_from_settings(&facts.edit, &set))
         return facts_clear(&facts), GB_EXIT_ERROR;
     GError *error = NULL;
-    g_autoptr(GbLog) log = gb_new(argv[1], &facts.edit, &error);
+    g_autoptr(GbLog) log = gb_new_with_set(argv[1], &facts.edit, set, &error);
     gboolean as_json = facts.as_json;
     facts_clear(&facts);
     if (log == NULL)

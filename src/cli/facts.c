@@ -23,6 +23,29 @@ void facts_entries(Facts *facts, GOptionEntry entries[FACT_ENTRIES])
     memcpy(entries, all, sizeof all);
 }
 
+static void settle(const char **fact, const char *setting)
+{
+    if (*fact == NULL)
+        *fact = g_strdup(setting);
+}
+
+/* A checklist that goes with another set would not be found in the one that was asked for. */
+gboolean facts_from_settings(GbEdit *edit, char **set)
+{
+    GError *error = NULL;
+    g_autoptr(GbSettings) settings = gb_settings_load(&error);
+    if (settings == NULL)
+        return gb_cli_fail(error), FALSE;
+    settle(&edit->adjuster, gb_settings_get(settings, "adjuster"));
+    if (*set == NULL)
+        settle(&edit->checklist, gb_settings_get(settings, "checklist"));
+    g_autofree char *word = *set != NULL ? g_steal_pointer(set) : g_strdup(gb_settings_get(settings, "set"));
+    if (word == NULL || *word == '\0')
+        return TRUE;
+    *set = gb_set_find(word, &error);
+    return *set != NULL || (gb_cli_fail(error), FALSE);
+}
+
 void facts_clear(Facts *facts)
 {
     const char *texts[] = { facts->edit.insured, facts->edit.number, facts->edit.address, facts->edit.loss_date, facts->edit.cause,

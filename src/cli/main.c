@@ -17,6 +17,7 @@
     ENTRY(list) \
     ENTRY(suggest) \
     ENTRY(subjects) \
+    ENTRY(checklist) \
     ENTRY(tag) \
     ENTRY(check) \
     ENTRY(waive) \
@@ -26,6 +27,7 @@
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \
+    ENTRY(settings) \
     ENTRY(help) \
     ENTRY(complete)
 

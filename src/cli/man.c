@@ -160,6 +160,8 @@ void gb_cli_print_man(void)
     tagged("FOLDER/originals/", "The photos as they came, read-only.");
     tagged("FOLDER/reports/", "What was built.");
     tagged("FOLDER/templates/", "Optional: subjects.ini, checklists/ and report/ of this claim alone.");
+    tagged("$XDG_CONFIG_HOME/gablebook/settings.ini", "Settings; usually in ~/.config.");
+    tagged("$XDG_CONFIG_HOME/gablebook/sets/", "Sets of checklists and templates, a folder each.");
     tagged("FOLDER/cache/", "Smaller pictures. It may be deleted and comes back.");
     puts(".SH ENVIRONMENT");
     tagged("NO_COLOR", "If set and not empty, output has no colours. It never has any where it goes to a file or another program.");

@@ -6,13 +6,16 @@
 #include "work-private.h"
 
 #include <gablebook/checklist.h>
+#include <gablebook/set.h>
 #include <log/rows.h>
 #include <math.h>
 
-/* A new folder has no checklists of its own: it must be one of the program's. */
-static gboolean settle_checklist(GbClaim *claim, GError **error)
+/* Without a set a new folder has no checklists of its own: it must be one of the program's. */
+static gboolean settle_checklist(GbClaim *claim, const GbSet *set, GError **error)
 {
-    if (claim->checklist == NULL)
+    if (claim->checklist == NULL && set != NULL)
+        claim->checklist = g_strdup(gb_set_only_checklist(set));
+    if (claim->checklist == NULL || (set != NULL && gb_set_has_checklist(set, claim->checklist)))
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
     g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_checklist_builtin(claim->checklist, catalogue, error);
@@ -21,15 +24,27 @@ static gboolean settle_checklist(GbClaim *claim, GError **error)
     return checklist != NULL;
 }
 
-GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
+static gboolean copy_set(const GbLog *log, const GbSet *set, GError **error)
+{
+    g_autofree char *templates = gb_log_path(log, "templates", NULL);
+    return set == NULL || gb_set_copy(set, templates, error);
+}
+
+GbLog *gb_new_with_set(const char *folder, const GbEdit *facts, const char *set_folder, GError **error)
 {
     g_autoptr(GbClaim) claim = g_new0(GbClaim, 1);
     claim->front_azimuth_deg = NAN;
-    if (!gb_edit_apply(claim, facts, error) || !settle_checklist(claim, error))
+    g_autoptr(GbSet) set = set_folder == NULL ? NULL : gb_set_read(set_folder, error);
+    if ((set_folder != NULL && set == NULL) || !gb_edit_apply(claim, facts, error) || !settle_checklist(claim, set, error))
         return NULL;
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
     GbLog *log = gb_log_create(folder, error);
-    if (log != NULL && !gb_claim_begin(log, claim, error))
+    if (log != NULL && (!gb_claim_begin(log, claim, error) || !copy_set(log, set, error)))
         gb_log_unmake(g_steal_pointer(&log), !there);
     return log;
+}
+
+GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
+{
+    return gb_new_with_set(folder, facts, NULL, error);
 }

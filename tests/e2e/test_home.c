@@ -106,6 +106,8 @@ static void a_word_is_completed_by_what_can_stand_there(void **state)
     answers(state, "structure 'my claim' x --kind ga", "garage|");
     answers(state, "new c --checklist ex", "exterior-wind-hail|");
     answers(state, "help sug", "suggest|");
+    answers(state, "settings ''", "adjuster|checklist|set|");
+    answers(state, "checklist l", "lint|");
     answers(state, "subj --j", "--json|"); /* an abbreviated command */
     answers(state, "report 'my claim' -o x", ":files|");
 }
