@@ -9,13 +9,16 @@ WERROR  ?=
 ONLY    ?=
 VERSION := 0.1.0
 RELEASED := 2026-11-25
+SOURCE_DATE_EPOCH ?= $(shell date -u -d $(RELEASED) +%s)
+ZSH_FUNCTIONS ?= site-functions
 SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev
-TEST_PACKAGES  := libcmocka-dev fish libimage-exiftool-perl imagemagick man-db mandoc openjdk-17-jre-headless npm proj-bin tzdata unzip zsh
+TEST_PACKAGES  := libcmocka-dev desktop-file-utils fish libimage-exiftool-perl imagemagick man-db mandoc openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh
+PACKAGE_PACKAGES := binutils dpkg-dev lintian
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -33,7 +36,7 @@ endif
 PKG_CFLAGS  = $(eval PKG_CFLAGS := $$(shell pkg-config --cflags $(LIBS_NEEDED)))$(PKG_CFLAGS)
 PKG_LIBS    = $(eval PKG_LIBS := $$(shell pkg-config --libs $(LIBS_NEEDED)) -lm)$(PKG_LIBS)
 GB_CFLAGS   = -std=gnu11 $(WARN) $(WERROR) $(CFLAGS) $(MODE_FLAGS) -D_FILE_OFFSET_BITS=64 -DG_LOG_DOMAIN='"gablebook"' \
-              -DGB_VERSION='"$(VERSION)"' -DGB_RELEASED='"$(RELEASED)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS)
+              -DGB_VERSION='"$(VERSION)"' -DGB_RELEASED='"$(RELEASED)"' -ffile-prefix-map=$(CURDIR)=. -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS)
 GB_LDFLAGS  = $(LDFLAGS) $(MODE_FLAGS) $(MODE_LDFLAGS)
 
 # --- files: by wildcard, so that a new one needs no list ---
@@ -49,7 +52,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest check suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos bench-suggest check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -64,12 +67,16 @@ help:
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
+	@echo 'make deb         a Debian package in $(BUILD)/deb/'
+	@echo 'make deb-check   the package built twice, compared, and looked at by lintian'
 	@echo 'make clean       remove $(BUILD)/'
 	@echo 'Run one suite:   make suites ONLY=test_tag [MODE=asan]'
 
 # --- what is missing gets installed, and says so first ---
 need:
 	@sh .ci/need $(BUILD_PACKAGES)
+need-package:
+	@sh .ci/need $(BUILD_PACKAGES) $(PACKAGE_PACKAGES)
 need-test:
 	@sh .ci/need $(BUILD_PACKAGES) $(TEST_PACKAGES)
 
@@ -94,7 +101,7 @@ $(OUT)/builtin.xml: $(BUILTIN) Makefile
 $(OUT)/builtin-data.c: $(OUT)/builtin.xml $(BUILTIN)
 	$(Q)glib-compile-resources --generate-source --c-name gb_builtin --sourcedir=. --target=$@ $<
 $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
-	$(Q)$(CC) -std=gnu11 $(CFLAGS) $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
+	$(Q)$(CC) -std=gnu11 $(CFLAGS) -ffile-prefix-map=$(CURDIR)=. $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
 
 $(LIB): $(LIB_OBJ)
 	@rm -f $@
@@ -158,25 +165,54 @@ demo-photos:
 	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv
 
 # --- installing ---
+# Everything that install puts down is in one of these lists, so uninstall takes away just that.
 D := $(DESTDIR)$(PREFIX)
-install: all
-	install -d '$(D)/bin' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook' '$(D)/share/man/man1'
-	install -m 755 $(PROGRAM) '$(D)/bin/gablebook'
-	$(PROGRAM) help --man > '$(D)/share/man/man1/gablebook.1'
-	install -Dm 644 src/cli/completion/gablebook.bash '$(D)/share/bash-completion/completions/gablebook'
-	install -Dm 644 src/cli/completion/_gablebook '$(D)/share/zsh/site-functions/_gablebook'
-	install -Dm 644 src/cli/completion/gablebook.fish '$(D)/share/fish/vendor_completions.d/gablebook.fish'
+SHARE := $(D)/share
+install: install-program install-library
+install-program: all
+	install -Dm 755 $(PROGRAM) '$(D)/bin/gablebook'
+	install -d '$(SHARE)/man/man1' '$(SHARE)/gablebook' '$(SHARE)/doc/gablebook'
+	$(PROGRAM) help --man > '$(SHARE)/man/man1/gablebook.1'
+	install -Dm 644 src/cli/completion/gablebook.bash '$(SHARE)/bash-completion/completions/gablebook'
+	install -Dm 644 src/cli/completion/_gablebook '$(SHARE)/zsh/$(ZSH_FUNCTIONS)/_gablebook'
+	install -Dm 644 src/cli/completion/gablebook.fish '$(SHARE)/fish/vendor_completions.d/gablebook.fish'
+	install -Dm 644 src/package/gablebook.desktop '$(SHARE)/applications/gablebook.desktop'
+	install -Dm 644 src/package/gablebook.svg '$(SHARE)/icons/hicolor/scalable/apps/gablebook.svg'
+	install -Dm 644 src/package/gablebook.xml '$(SHARE)/mime/packages/gablebook.xml'
+	cp -R templates '$(SHARE)/gablebook/'
+	install -m 644 README.md docs/*.md '$(SHARE)/doc/gablebook/'
+	SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/sbom.sh $(PROGRAM) $(VERSION) > '$(SHARE)/doc/gablebook/sbom.spdx.json'
+install-library: all
+	install -d '$(D)/lib/pkgconfig' '$(D)/include/gablebook'
 	install -m 644 $(LIB) '$(D)/lib/libgablebook.a'
 	install -m 644 $(HEADERS) '$(D)/include/gablebook/'
-	cp -R templates '$(D)/share/gablebook/'
 	printf '%s\n' 'prefix=$(PREFIX)' 'Name: gablebook' 'Description: photo log and report of a property claim' \
 	  'Version: $(VERSION)' 'Requires: $(LIBS_NEEDED)' 'Libs: -L$${prefix}/lib -lgablebook -lm' \
 	  'Cflags: -I$${prefix}/include' > '$(D)/lib/pkgconfig/gablebook.pc'
 uninstall:
-	rm -f '$(D)/share/man/man1/gablebook.1' '$(D)/share/bash-completion/completions/gablebook' \
-	  '$(D)/share/zsh/site-functions/_gablebook' '$(D)/share/fish/vendor_completions.d/gablebook.fish'
-	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc'
-	rm -rf '$(D)/include/gablebook' '$(D)/share/gablebook'
+	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc' '$(SHARE)/man/man1/gablebook.1' \
+	  '$(SHARE)/bash-completion/completions/gablebook' '$(SHARE)/zsh/$(ZSH_FUNCTIONS)/_gablebook' \
+	  '$(SHARE)/fish/vendor_completions.d/gablebook.fish' '$(SHARE)/applications/gablebook.desktop' \
+	  '$(SHARE)/icons/hicolor/scalable/apps/gablebook.svg' '$(SHARE)/mime/packages/gablebook.xml'
+	rm -rf '$(D)/include/gablebook' '$(SHARE)/gablebook' '$(SHARE)/doc/gablebook'
+
+# --- a Debian package ---
+# The same sources give the same bytes: no path of the build is in the program, and every time is SOURCE_DATE_EPOCH.
+DEB := $(BUILD)/deb
+deb: need-package
+	@$(MAKE) --no-print-directory all MODE=plain
+	@rm -rf $(DEB)
+	@umask 022 && $(MAKE) --no-print-directory install-program MODE=plain PREFIX=/usr DESTDIR=$(abspath $(DEB))/root ZSH_FUNCTIONS=vendor-completions >/dev/null
+	@SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/deb.sh $(DEB)/root $(DEB) $(VERSION)
+
+# Built twice, in folders of different names, and compared; then lintian's opinion.
+TWICE := $(BUILD)/twice
+deb-check: need-package
+	@rm -rf $(TWICE) && mkdir -p $(TWICE)/one $(TWICE)/another-name
+	@for d in one another-name; do cp -R Makefile .ci README.md LICENSE src include templates docs $(TWICE)/$$d/ && \
+	  $(MAKE) --no-print-directory -C $(TWICE)/$$d BUILD=build MODE=plain deb || exit 1; done
+	@cmp $(TWICE)/one/build/deb/*.deb $(TWICE)/another-name/build/deb/*.deb && echo 'deb-check: the same bytes twice'
+	@as=''; test "$$(id -u)" != 0 || as=--allow-root; lintian $$as --fail-on error $(TWICE)/one/build/deb/*.deb && echo 'deb-check: lintian has no errors'
 
 clean:
 	rm -rf '$(BUILD)'

@@ -18,7 +18,7 @@ static int export(int argc, char **argv)
     g_autofree char *out = NULL, *written = NULL;
     gboolean as_json = FALSE;
     GOptionEntry entries[] = {
-        { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "where to (default: FOLDER.zip)", "FILE" },
+        { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "where to (default: FOLDER.claim.zip)", "FILE" },
         GB_CLI_JSON(as_json),
         { NULL },
     };
