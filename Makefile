@@ -44,7 +44,7 @@ OUT      := $(BUILD)/$(MODE)
 HEADERS  := $(wildcard include/gablebook/*.h)
 LIB_SRC  := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC  := $(wildcard src/cli/*.c)
-BUILTIN  := $(wildcard src/log/*.sql docs/glossary.md templates/*.ini templates/checklists/*.ini templates/report/*)
+BUILTIN  := $(wildcard src/log/*.sql docs/glossary.md templates/*.html templates/*.ini templates/checklists/*.ini templates/report/*)
 LIB_OBJ  := $(LIB_SRC:%.c=$(OUT)/%.o) $(OUT)/builtin-data.o
 CLI_OBJ  := $(CLI_SRC:%.c=$(OUT)/%.o)
 LIB      := $(OUT)/libgablebook.a
@@ -52,7 +52,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
+.PHONY: all demo demo-photos bench-suggest bench-desk check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -64,6 +64,7 @@ help:
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
+	@echo 'make bench-desk  measure many claims: 1,000 of 100 shots (some minutes the first time)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -143,6 +144,14 @@ $(BENCH): $(OUT)/tests/bench/bench_suggest.o $(OUT)/tests/inspection.o $(LIB)
 bench-suggest: need $(BENCH)
 	@$(BENCH) --truth demo-photos/truth.csv $(BENCH_ARGS)
 
+# What many claims cost: 1,000 of 100 shots are made once, in about two minutes, and looked through.
+BENCH_DESK := $(OUT)/tests/bench/bench_desk
+$(BENCH_DESK): $(OUT)/tests/bench/bench_desk.o $(TEST_SUPPORT) $(LIB)
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
+bench-desk: need-test $(BENCH_DESK)
+	@$(BENCH_DESK) $(BUILD)/bench-desk $(BENCH_ARGS)
+
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)
 	@failed=''; for t in $(sort $(TEST_BIN)); do \
@@ -209,12 +218,12 @@ deb: need-package
 TWICE := $(BUILD)/twice
 deb-check: need-package
 	@rm -rf $(TWICE) && mkdir -p $(TWICE)/one $(TWICE)/another-name
-	@for d in one another-name; do cp -R Makefile .ci README.md LICENSE src include templates docs $(TWICE)/$$d/ && \
-	  $(MAKE) --no-print-directory -C $(TWICE)/$$d BUILD=build MODE=plain deb || exit 1; done
+	@for d in one another-name; do cp -R Makefile .ci README.md LICENSE src include templates docs $(TWICE)/$$d/ || exit 1; done
+	@for d in one another-name; do $(MAKE) --no-print-directory -C $(TWICE)/$$d BUILD=build MODE=plain deb || exit 1; done
 	@cmp $(TWICE)/one/build/deb/*.deb $(TWICE)/another-name/build/deb/*.deb && echo 'deb-check: the same bytes twice'
 	@as=''; test "$$(id -u)" != 0 || as=--allow-root; lintian $$as --fail-on error $(TWICE)/one/build/deb/*.deb && echo 'deb-check: lintian has no errors'
 
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d)
+-include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_DESK:=.d)

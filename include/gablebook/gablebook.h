@@ -69,5 +69,7 @@
 #include <gablebook/report.h>
 #include <gablebook/template.h>
 #include <gablebook/verify.h>
+/* desk: many claims */
+#include <gablebook/desk.h>
 
 #endif

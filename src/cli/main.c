@@ -27,6 +27,8 @@
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \
+    ENTRY(desk) \
+    ENTRY(each) \
     ENTRY(settings) \
     ENTRY(help) \
     ENTRY(complete)
