@@ -106,7 +106,7 @@ $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
 
 $(LIB): $(LIB_OBJ)
 	@rm -f $@
-	$(Q)$(AR) rcs $@ $^
+	$(Q)$(AR) qcs $@ $^
 $(PROGRAM): $(CLI_OBJ) $(LIB)
 	$(call say,link,$@)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -o $@

@@ -1,4 +1,4 @@
-/* lint.h -- are the files that people edit right? Checklists, subjects, report templates.
+/* lint.h -- are the files that people edit right? Checklists, subjects, facts, components, report templates.
  *
  * What is loaded when a claim is opened stops at the first fault; here all faults of a checklist are told at once.
  *
@@ -13,13 +13,13 @@ G_BEGIN_DECLS
 /* One file looked at. Text OWNED by the struct. */
 typedef struct {
     char *path;       /* for people, valid UTF-8 */
-    const char *kind; /* "checklist", "subjects", "template" */
+    const char *kind; /* "checklist", "subjects", "facts", "components", "template" */
     GPtrArray *faults; /* of char *: "hail.ini:3: ..."; empty: it is right */
 } GbLintFile;
 
 /* Look at a file, or at all that are of a known kind in a folder (a set, a claim's templates), to the third level, in order of name. What a
- * file is, its name and its place tell: NAME.html a template, subjects.ini subjects, any other NAME.ini a checklist. A checklist may use the
- * subjects of the subjects.ini beside it or beside its folder.
+ * file is, its name and its place tell: NAME.html a template, subjects.ini, facts.ini and components.ini what they say, any other NAME.ini
+ * a checklist. A checklist may use the subjects and facts of the files beside it or beside its folder.
  * Array of GbLintFile, OWNED by the caller (g_ptr_array_unref). A file that can't be read has that as its fault. */
 GPtrArray *gb_lint(const char *path);
 

@@ -1,7 +1,7 @@
 /* set.h -- a set: the checklists and templates that a carrier wants, kept in a folder.
  *
  *     $XDG_CONFIG_HOME/gablebook/sets/NAME/          (usually ~/.config/gablebook/sets/NAME/)
- *         subjects.ini  checklists/NAME.ini  report/...      laid out like a claim's own templates/
+ *         subjects.ini  facts.ini  components.ini  checklists/NAME.ini  report/...      laid out like a claim's own templates/
  *
  * A new claim gets a copy in its templates/ (new.h): whatever happens to the set later, the claim keeps what it was made with.
  *
@@ -26,7 +26,7 @@ char *gb_set_find(const char *word, GError **error);
 typedef struct GbSet GbSet;
 
 /* Read a set's folder: regular files, two levels deep at most, names with a dot in front passed over; at most 200 files and 16 MiB together.
- * Its subjects.ini and checklists are understood as well: GB_ERROR_SYNTAX names file and line. OWNED by the caller. */
+ * Its subjects, facts, components and checklists are understood as well: GB_ERROR_SYNTAX names file and line. OWNED by the caller. */
 GbSet *gb_set_read(const char *folder, GError **error);
 
 /* Name of its only checklist, without .ini; NULL when it has none or several. BORROWED until the set is freed. */

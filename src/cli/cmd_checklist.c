@@ -21,14 +21,15 @@ static int list_all(gboolean as_json)
 {
     GError *error = NULL;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(&error);
+    g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_factlist_builtin(catalogue, &error);
     g_auto(GStrv) names = gb_checklist_names();
     g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
     json_t *list = json_array();
     static const char *const head[COLUMNS] = { "checklist", "lines", "title" };
     for (guint i = 0; i < COLUMNS; i++)
         g_ptr_array_add(cells, g_strdup(head[i]));
-    for (char **name = names; catalogue != NULL && *name != NULL; name++) {
-        g_autoptr(GbChecklist) one = gb_checklist_builtin(*name, catalogue, &error);
+    for (char **name = names; factlist != NULL && *name != NULL; name++) {
+        g_autoptr(GbChecklist) one = gb_checklist_builtin(*name, catalogue, factlist, &error);
         if (one == NULL)
             break;
         g_ptr_array_add(cells, g_strdup(*name));

@@ -12,6 +12,7 @@
     ENTRY(new) \
     ENTRY(edit) \
     ENTRY(structure) \
+    ENTRY(brief) \
     ENTRY(import) \
     ENTRY(clock) \
     ENTRY(list) \
@@ -19,9 +20,15 @@
     ENTRY(subjects) \
     ENTRY(checklist) \
     ENTRY(tag) \
+    ENTRY(fact) \
+    ENTRY(square) \
+    ENTRY(note) \
+    ENTRY(roof) \
+    ENTRY(finding) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(report) \
+    ENTRY(scope) \
     ENTRY(export) \
     ENTRY(verify) \
     ENTRY(undo) \

@@ -78,15 +78,18 @@ char *gb_desk_stamp(const char *folder)
 
 /* --- the file --- */
 
-/* Changes when the program's own checklists or subjects do. OWNED by the caller. */
+/* Changes when the program's own checklists, subjects, facts or components do. OWNED by the caller. */
 static char *program_stamp(void)
 {
+    static const char *const lists[] = { "templates/subjects.ini", "templates/facts.ini", "templates/components.ini" };
     g_autoptr(GChecksum) sum = g_checksum_new(G_CHECKSUM_SHA256);
     g_auto(GStrv) names = gb_checklist_names();
-    g_autofree char *subjects = gb_builtin_text("templates/subjects.ini", NULL);
     g_checksum_update(sum, (const guchar *)GB_VERSION, -1);
-    if (subjects != NULL)
-        g_checksum_update(sum, (const guchar *)subjects, -1);
+    for (gsize i = 0; i < G_N_ELEMENTS(lists); i++) {
+        g_autofree char *text = gb_builtin_text(lists[i], NULL);
+        if (text != NULL)
+            g_checksum_update(sum, (const guchar *)text, -1);
+    }
     for (char **name = names; *name != NULL; name++) {
         g_autofree char *path = g_strdup_printf("templates/checklists/%s.ini", *name), *text = gb_builtin_text(path, NULL);
         if (text != NULL)

@@ -4,6 +4,7 @@
 #include <gablebook/lint.h>
 
 #include <gablebook/checklist.h>
+#include <gablebook/component.h>
 #include <gablebook/file.h>
 #include <gablebook/template.h>
 #include <string.h>
@@ -37,27 +38,53 @@ static void lint_subjects(const char *path, GPtrArray *faults)
     add_fault(faults, error);
 }
 
-/* The program's subjects, with those of the subjects.ini that a claim or a set would use for this checklist. Faults of that file are its
- * own: then the program's alone. */
-static GbCatalogue *subjects_for(const char *checklist, GError **error)
+static void lint_components(const char *path, GPtrArray *faults)
+{
+    GError *error = NULL;
+    g_autoptr(GbComponents) components = gb_components_builtin(&error);
+    if (components != NULL)
+        gb_components_extend(components, path, &error);
+    add_fault(faults, error);
+}
+
+/* The file of that name that a claim or a set would use with this one: beside it, or beside its folder. OWNED by the caller; NULL: none. */
+static char *companion(const char *path, const char *name)
+{
+    g_autofree char *folder = g_path_get_dirname(path), *above = g_path_get_dirname(folder);
+    g_autofree char *here = g_build_filename(folder, name, NULL), *there = g_build_filename(above, name, NULL);
+    return g_file_test(here, G_FILE_TEST_EXISTS) ? g_steal_pointer(&here) : g_file_test(there, G_FILE_TEST_EXISTS) ? g_steal_pointer(&there) : NULL;
+}
+
+/* The program's subjects and facts, with those of the files beside. Faults of these are told with them: then the program's alone. */
+static GbCatalogue *subjects_for(const char *path, GError **error)
 {
     GbCatalogue *catalogue = gb_catalogue_builtin(error);
-    g_autofree char *folder = g_path_get_dirname(checklist), *above = g_path_get_dirname(folder);
-    const char *const folders[] = { above, folder };
-    for (gsize i = 0; catalogue != NULL && i < G_N_ELEMENTS(folders); i++) {
-        g_autofree char *subjects = g_build_filename(folders[i], "subjects.ini", NULL);
-        if (g_file_test(subjects, G_FILE_TEST_EXISTS))
-            gb_catalogue_extend(catalogue, subjects, NULL);
-    }
+    g_autofree char *own = companion(path, "subjects.ini");
+    if (catalogue != NULL && own != NULL)
+        gb_catalogue_extend(catalogue, own, NULL);
     return catalogue;
+}
+
+static void lint_facts(const char *path, GPtrArray *faults)
+{
+    GError *error = NULL;
+    g_autoptr(GbCatalogue) catalogue = subjects_for(path, &error);
+    g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_factlist_builtin(catalogue, &error);
+    if (factlist != NULL)
+        gb_factlist_extend(factlist, path, catalogue, &error);
+    add_fault(faults, error);
 }
 
 static void lint_checklist(const char *path, GPtrArray *faults)
 {
     GError *error = NULL;
     g_autoptr(GbCatalogue) catalogue = subjects_for(path, &error);
-    if (catalogue != NULL)
-        gb_checklist_lint(path, catalogue, faults);
+    g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_factlist_builtin(catalogue, &error);
+    g_autofree char *own = companion(path, "facts.ini");
+    if (factlist != NULL && own != NULL)
+        gb_factlist_extend(factlist, own, catalogue, NULL);
+    if (factlist != NULL)
+        gb_checklist_lint(path, catalogue, factlist, faults);
     add_fault(faults, error);
 }
 
@@ -77,6 +104,8 @@ static const struct {
     void (*lint)(const char *path, GPtrArray *faults); /* NULL: nothing that this looks at */
 } kinds[] = {
     { "/subjects.ini", "subjects", lint_subjects },
+    { "/facts.ini", "facts", lint_facts },
+    { "/components.ini", "components", lint_components },
     { "/settings.ini", NULL, NULL },
     { "/letterhead.ini", NULL, NULL },
     { ".ini", "checklist", lint_checklist },
@@ -99,7 +128,7 @@ static void lint_file(const char *path, gboolean named, GPtrArray *files)
     if (known)
         kinds[i].lint(path, file->faults);
     else
-        g_ptr_array_add(file->faults, g_strdup_printf("%s: is neither a checklist (NAME.ini), subjects (subjects.ini) nor a template "
+        g_ptr_array_add(file->faults, g_strdup_printf("%s: is no checklist (NAME.ini), subjects.ini, facts.ini, components.ini or template "
                                                       "(NAME.html); it was not looked at", file->path));
 }
 

@@ -7,6 +7,7 @@
 
 #include <errno.h>
 #include <gablebook/checklist.h>
+#include <gablebook/component.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/word.h>
@@ -135,16 +136,28 @@ static gboolean take_folder(GbSet *set, const char *name, GError **error)
     return TRUE;
 }
 
+static gboolean has(const GbSet *set, const char *name, char **path)
+{
+    *path = g_build_filename(set->folder, name, NULL);
+    return g_file_test(*path, G_FILE_TEST_EXISTS);
+}
+
 /* A set that can't be understood is no use to a claim. */
 static gboolean understand(const GbSet *set, GError **error)
 {
+    g_autofree char *subjects = NULL, *facts = NULL, *components = NULL;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
-    g_autofree char *subjects = g_build_filename(set->folder, "subjects.ini", NULL);
-    if (catalogue == NULL || (g_file_test(subjects, G_FILE_TEST_EXISTS) && !gb_catalogue_extend(catalogue, subjects, error)))
+    if (catalogue == NULL || (has(set, "subjects.ini", &subjects) && !gb_catalogue_extend(catalogue, subjects, error)))
+        return FALSE;
+    g_autoptr(GbFactlist) factlist = gb_factlist_builtin(catalogue, error);
+    if (factlist == NULL || (has(set, "facts.ini", &facts) && !gb_factlist_extend(factlist, facts, catalogue, error)))
+        return FALSE;
+    g_autoptr(GbComponents) parts = gb_components_builtin(error);
+    if (parts == NULL || (has(set, "components.ini", &components) && !gb_components_extend(parts, components, error)))
         return FALSE;
     for (guint i = 0; i < set->checklists->len; i++) {
         g_autofree char *path = g_strdup_printf("%s/" CHECKLISTS "%s.ini", set->folder, (char *)set->checklists->pdata[i]);
-        g_autoptr(GbChecklist) list = gb_checklist_load(path, catalogue, error);
+        g_autoptr(GbChecklist) list = gb_checklist_load(path, catalogue, factlist, error);
         if (list == NULL)
             return FALSE;
     }

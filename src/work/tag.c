@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/tag.h>
 
+#include "work-private.h"
+
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
@@ -185,8 +187,7 @@ static void order_by_time(const All *all, const GPtrArray *moved)
 
 /* --- which shots --- */
 
-/* The shots named, in the order named. BORROWED entries. */
-static GPtrArray *find_shots(const GPtrArray *shots, const char *text, GError **error)
+GPtrArray *gb_find_shots(const GPtrArray *shots, const char *text, GError **error)
 {
     g_autoptr(GArray) ranges = gb_numbers_parse(text, error);
     g_autoptr(GHashTable) taken = g_hash_table_new(NULL, NULL);
@@ -291,7 +292,7 @@ gboolean gb_tag(GbLog *log, const char *shots, const GbTag *tag, char **summary,
     g_autoptr(GbChange) change = catalogue == NULL ? NULL : gb_change_begin(log, "tag", error);
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
     g_autoptr(GPtrArray) all_shots = places == NULL ? NULL : gb_shots_load(log, error);
-    g_autoptr(GPtrArray) named = all_shots == NULL ? NULL : find_shots(all_shots, shots, error);
+    g_autoptr(GPtrArray) named = all_shots == NULL ? NULL : gb_find_shots(all_shots, shots, error);
     g_auto(Words) words = { .tag = tag };
     All all = { all_shots, catalogue };
     if (named == NULL || !understand(&words, places, catalogue, error) || !tag_shots(&all, named, &words, error) ||

@@ -13,6 +13,19 @@ gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error);
 /* An abbreviated name of a checklist of the program's, in full: what is short for one list today could be short for two tomorrow. */
 void gb_edit_spell_out(char **checklist);
 
+/* The shots that a person names ("3,7-12"), in the order named: array of GbShot BORROWED from shots, OWNED by the caller. A number that is in
+ * no range of existing shots is GB_ERROR_UNKNOWN. */
+GPtrArray *gb_find_shots(const GPtrArray *shots, const char *text, GError **error);
+
+/* Their numbers, rising, each once: GArray of gint64, OWNED by the caller; of an empty text none. NULL with error. */
+GArray *gb_find_shot_numbers(const GPtrArray *shots, const char *text, GError **error);
+
+/* A person's words of at most max_bytes, clean; *kept is NULL when nothing is left, and OWNED by the caller. what: "note", for the message. */
+gboolean gb_take_words(const char *text, gsize max_bytes, const char *what, char **kept, GError **error);
+
+/* Whether nothing that was recorded (facts, test squares, notes) is at a place. FALSE with GB_ERROR_STATE, which says what is. */
+gboolean gb_place_is_free(GbLog *log, const GbPlace *place, GError **error);
+
 /* A file found. */
 typedef struct {
     char *path;
