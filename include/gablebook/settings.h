@@ -5,9 +5,10 @@
  *     [settings]
  *     adjuster  = M. Tarn                  who inspects, in new claims
  *     checklist = exterior-wind-hail       what new claims are held to (absent: by their cause)
+ *     units     = feet                     feet or metres: how lengths and areas are shown at the desk; what was entered stays as entered
  *     set       = alder-mutual             the set of checklists and templates that new claims get (set.h)
  *
- * Settings are read when a claim is made, and go into it. Nothing that is built from a claim depends on them: a report is a function of
+ * Settings are read when a claim is made, and go into it, or say how a command shows things. Nothing that is built from a claim depends on them: a report is a function of
  * the log and the claim's templates, on whichever machine.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */

@@ -20,6 +20,7 @@ struct GbSettings {
 static const GbSetting all[] = {
     { "adjuster", "who inspects, in new claims" },
     { "checklist", "what new claims must show (not set: by their cause)" },
+    { "units", "feet or metres: how gablebook roof shows what was measured" },
     { "set", "the set of checklists and templates for new claims" },
     { NULL, NULL },
 };

@@ -162,6 +162,45 @@ static void offer_checklist_words(const Typing *typing)
     offer(typing, "print", "print one");
 }
 
+static void offer_components(const Typing *typing)
+{
+    g_autoptr(GbLog) log = open_quietly(typing);
+    g_autoptr(GbComponents) components = log == NULL ? gb_components_builtin(NULL) : gb_dossier_components(log, NULL);
+    for (guint i = 0; components != NULL && i < gb_components_size(components); i++) {
+        g_autofree char *word = g_utf8_strdown(gb_components_peek(components, i)->name, -1);
+        offer(typing, word, gb_unit_name(gb_components_peek(components, i)->unit));
+    }
+}
+
+static void offer_fact_kinds(const Typing *typing)
+{
+    g_autoptr(GbLog) log = open_quietly(typing);
+    g_autoptr(GbCatalogue) catalogue = log == NULL ? gb_catalogue_builtin(NULL) : gb_dossier_catalogue(log, NULL);
+    g_autoptr(GbFactlist) list = catalogue == NULL ? NULL : log == NULL ? gb_factlist_builtin(catalogue, NULL) : gb_dossier_factlist(log, catalogue, NULL);
+    for (guint i = 0; list != NULL && i < gb_factlist_size(list); i++) {
+        g_autofree char *word = g_utf8_strdown(gb_factlist_peek(list, i)->name, -1);
+        offer(typing, word, gb_factlist_peek(list, i)->plain);
+    }
+}
+
+static void offer_hows(const Typing *typing)
+{
+    for (GbHow how = GB_HOW_SEEN; how < GB_HOWS; how++)
+        offer(typing, gb_how_word(how), "");
+}
+
+static void offer_finding_words(const Typing *typing)
+{
+    static const char *const words[] = { "list", "add", "change", "remove", "components", NULL };
+    offer_all(typing, words);
+}
+
+static void offer_each_commands(const Typing *typing)
+{
+    static const char *const words[] = { "check", "report", "verify", "export", NULL };
+    offer_all(typing, words);
+}
+
 static void offer_distances(const Typing *typing)
 {
     for (GbDistance distance = GB_DISTANCE_OVERVIEW; distance < GB_DISTANCES; distance++)
@@ -209,6 +248,9 @@ static const struct {
     { "PLACES", NULL, offer_places },           { "SUBJECT", NULL, offer_subjects },       { "SHOT", NULL, offer_shots },
     { "SHOTS", NULL, offer_shots },             { "DISTANCE", NULL, offer_distances },     { "REQUIREMENT", NULL, offer_requirements },
     { "KIND", NULL, offer_kinds },              { "FACES", NULL, offer_faces },            { "CAUSE", NULL, offer_causes },
+    { "COMPONENT", NULL, offer_components },    { "FACT", NULL, offer_fact_kinds },        { "HOW", NULL, offer_hows },
+    { "SLOPE", NULL, offer_places },            { "WHERE", NULL, offer_places },           { "add", "finding", offer_finding_words },
+    { "check|report|verify|export", "each", offer_each_commands },
     { "COMMAND", NULL, offer_commands },        { "COMMAND|WORD", NULL, offer_commands },
 };
 
@@ -228,8 +270,8 @@ static char *own_word(const char *args, guint i)
     g_auto(GStrv) words = g_strsplit_set(args, " []", -1);
     const char *last = NULL;
     guint n = 0;
-    for (char **word = words; *word != NULL && !g_str_has_prefix(*word, "-"); word++) {
-        if (**word == '\0')
+    for (char **word = words; *word != NULL && !(g_str_has_prefix(*word, "--") && (*word)[2] != '\0'); word++) {
+        if (**word == '\0' || strcmp(*word, "--") == 0)
             continue;
         last = *word;
         if (n++ == i)
@@ -259,12 +301,14 @@ static void complete_after(const GbCommand *command, char **words, guint n)
     g_autoptr(GArray) options = gb_cli_options(command);
     const GbCliOption *open = NULL; /* its value comes next */
     Typing typing = { words[n - 1], "", NULL };
+    g_autofree char *first_own = own_word(command->args, 0);
+    const char *first = first_own != NULL ? first_own : "";
     guint own = 0;
     for (guint i = 1; i + 1 < n; i++) {
         if (strcmp(words[i], "=") == 0)
             continue;
         const GbCliOption *option = open == NULL ? option_of(options, words[i]) : NULL;
-        if (open == NULL && *words[i] != '-' && own++ == 0 && g_str_has_prefix(command->args, "FOLDER"))
+        if (open == NULL && *words[i] != '-' && own++ == 0 && g_str_has_prefix(first, "FOLDER"))
             typing.folder = words[i];
         open = option != NULL && option->arg != NULL ? option : NULL;
     }

@@ -7,10 +7,10 @@ static int settings(int argc, char **argv);
 const GbCommand gb_cmd_settings = {
     .name = "settings",
     .args = "[NAME [VALUE]]",
-    .what = "show or change what new claims on this machine begin with",
-    .more = "An empty VALUE ('') takes a setting back. Settings go into new claims; claims that are there and their reports do not depend on "
-            "them.\n\nA set is a folder with the checklists and templates that a carrier wants, laid out like a claim's own templates/ "
-            "(subjects.ini, checklists/, report/) and kept in the folder of sets that this command names. gablebook new FOLDER --set NAME copies one "
+    .what = "show or change what is yours on this machine: adjuster, checklist, units, set",
+    .more = "An empty VALUE ('') takes a setting back. Settings go into new claims, or say how something is shown; claims that are there and their "
+            "reports do not depend on them.\n\nA set is a folder with the checklists and templates that a carrier wants, laid out like a claim's own templates/ "
+            "(subjects.ini, facts.ini, components.ini, checklists/, report/) and kept in the folder of sets that this command names. gablebook new FOLDER --set NAME copies one "
             "into the claim; the setting does so every time.\n\nExamples:\n  gablebook settings adjuster 'M. Tarn'\n  gablebook settings set "
             "alder-mutual",
     .run = settings,
@@ -74,6 +74,11 @@ static int show(const char *name, gboolean as_json)
  * abbreviated is written in full. OWNED by the caller; NULL with error. */
 static char *understand(const char *name, const char *value, GError **error)
 {
+    static const char *const units[] = { "feet", "metres" };
+    if (*value != '\0' && strcmp(name, "units") == 0) {
+        gssize i = gb_word_find(value, units, G_N_ELEMENTS(units), "word for units", error);
+        return i < 0 ? NULL : g_strdup(units[i]);
+    }
     if (*value == '\0' || strcmp(name, "set") != 0 || strchr(value, '/') != NULL)
         return g_strdup(value);
     g_autofree char *folder = gb_set_find(value, error);

@@ -106,8 +106,14 @@ static void a_word_is_completed_by_what_can_stand_there(void **state)
     answers(state, "structure 'my claim' x --kind ga", "garage|");
     answers(state, "new c --checklist ex", "exterior-wind-hail|");
     answers(state, "help sug", "suggest|");
-    answers(state, "settings ''", "adjuster|checklist|set|");
+    answers(state, "settings ''", "adjuster|checklist|units|set|");
     answers(state, "checklist l", "lint|");
+    answers(state, "fact 'my claim' roof 'age'", "age of the covering|");
+    answers(state, "fact 'my claim' roof layers 2 --how m", "measured|");
+    answers(state, "square 'my claim' 'front s'", "front slope|");
+    answers(state, "finding 'my claim' ch", "change|");
+    answers(state, "finding 'my claim' add --component gutter", "gutter|gutter guard|");
+    answers(state, "each claims -- ver", "verify|");
     answers(state, "subj --j", "--json|"); /* an abbreviated command */
     answers(state, "report 'my claim' -o x", ":files|");
 }

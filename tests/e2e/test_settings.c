@@ -122,6 +122,14 @@ static void lint_tells_every_fault_with_its_line_and_the_program_s_own_files_hav
     says(state, "mkdir empty && gablebook checklist lint empty", 1, "0 files looked at");
 }
 
+static void measurements_are_shown_in_the_units_of_the_settings(void **state)
+{
+    says(state, "gablebook new a && gablebook roof a 'rear slope' rectangle --eave 40ft --up 16ft && gablebook roof a", 0, "640.0 sq ft");
+    says(state, "gablebook roof a --metric > metric.txt; gablebook settings units met", 0, "units: metres");
+    says(state, "gablebook roof a | cmp - metric.txt", 0, "");
+    says(state, "gablebook settings units cubits", 2, "'cubits' is no word for units; there is 'feet', 'metres'");
+}
+
 static void a_printed_checklist_is_one_to_begin_with(void **state)
 {
     says(state, "gablebook checklist print ext > mine.ini && gablebook checklist lint mine.ini", 0, "1 file looked at, 0 faults");
@@ -141,6 +149,7 @@ int main(void)
         test_with_set(a_set_is_copied_into_the_claim_and_its_only_checklist_holds),
         test_with_set(a_set_with_a_fault_makes_no_claim_and_the_line_is_told),
         test_with_set(lint_tells_every_fault_with_its_line_and_the_program_s_own_files_have_none),
+        test_in_folder(measurements_are_shown_in_the_units_of_the_settings),
         test_in_folder(a_printed_checklist_is_one_to_begin_with),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
