@@ -14,6 +14,9 @@ static void add_words(json_t *model, gint64 now_utc_s)
     g_autofree char *at = g_date_time_format(now, "%Y-%m-%d %H:%M UTC");
     json_t *one;
     size_t i;
+    g_autofree char *whole = g_canonicalize_filename(json_string_value(json_object_get(model, "dir")), NULL);
+    g_autofree char *last = g_path_get_basename(whole);
+    json_object_set_new(model, "dir", json_string(last)); /* "." says nothing on a page */
     json_object_set_new(model, "at", json_string(at));
     json_object_set_new(model, "count", json_integer((json_int_t)json_array_size(json_object_get(model, "claims"))));
     json_array_foreach(json_object_get(model, "claims"), i, one) {
