@@ -18,7 +18,7 @@ static int new(int argc, char **argv)
     Facts facts = { 0 };
     g_autofree char *set = NULL;
     GOptionEntry entries[FACT_ENTRIES + 1] = {
-        { "set", 0, 0, G_OPTION_ARG_STRING, &set, "copy this set of checklists and templates into the claim (or '' for none)", "SET" },
+        { "set", 0, 0, G_OPTION_ARG_STRING, &set, "a carrier's set of checklists and templates, or '' for none", "SET" },
     };
     facts_entries(&facts, entries + 1);
     if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1) || !facts_from_settings(&facts.edit, &set))

@@ -154,7 +154,7 @@ static int run_visits(int argc, char **argv)
     gboolean as_json = FALSE;
     GOptionEntry entries[] = {
         { "into", 0, 0, G_OPTION_ARG_FILENAME, &into, "make a claim folder in DIR for each property", "DIR" },
-        { "set", 0, 0, G_OPTION_ARG_STRING, &set, "with --into: copy this set of checklists and templates into new claims", "SET" },
+        { "set", 0, 0, G_OPTION_ARG_STRING, &set, "with --into: a carrier's set for new claims, or '' for none", "SET" },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON: the visits, or with --into the claims", NULL },
         { NULL },
     };
