@@ -18,6 +18,7 @@ SHELL   := /bin/sh
 LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev
 TEST_PACKAGES  := libcmocka-dev desktop-file-utils fish libimage-exiftool-perl imagemagick man-db mandoc openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh
+PICTURE_PACKAGES := chromium imagemagick
 PACKAGE_PACKAGES := binutils dpkg-dev lintian
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
@@ -52,7 +53,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest bench-desk check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
+.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -64,6 +65,7 @@ help:
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
+	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
 	@echo 'make bench-desk  measure many claims: 1,000 of 100 shots (some minutes the first time)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
@@ -172,6 +174,11 @@ demo: need
 demo-photos:
 	@sh .ci/need $(SCENE_PACKAGES)
 	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv
+
+# The pictures of docs/, of the real pages.
+docs-pictures: demo
+	@sh .ci/need $(PICTURE_PACKAGES)
+	@sh docs/pictures.sh $(PROGRAM) $(BUILD)/demo docs
 
 # --- installing ---
 # Everything that install puts down is in one of these lists, so uninstall takes away just that.
