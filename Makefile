@@ -196,7 +196,9 @@ install-program: all
 	install -Dm 644 src/package/gablebook.svg '$(SHARE)/icons/hicolor/scalable/apps/gablebook.svg'
 	install -Dm 644 src/package/gablebook.xml '$(SHARE)/mime/packages/gablebook.xml'
 	cp -R templates '$(SHARE)/gablebook/'
-	install -m 644 README.md docs/*.md '$(SHARE)/doc/gablebook/'
+	install -d '$(SHARE)/doc/gablebook/docs'
+	install -m 644 README.md '$(SHARE)/doc/gablebook/'
+	install -m 644 docs/*.md docs/*.png '$(SHARE)/doc/gablebook/docs/'
 	SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/sbom.sh $(PROGRAM) $(VERSION) > '$(SHARE)/doc/gablebook/sbom.spdx.json'
 install-library: all
 	install -d '$(D)/lib/pkgconfig' '$(D)/include/gablebook'

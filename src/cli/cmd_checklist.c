@@ -8,8 +8,8 @@ const GbCommand gb_cmd_checklist = {
     .name = "checklist",
     .args = "[lint PATH... | print NAME]",
     .what = "list the checklists, print one to begin your own with, or look for faults in yours",
-    .more = "lint looks at checklists, at subjects.ini and at report templates (NAME.html), in files or whole folders, and tells every fault with "
-            "file and line.\n\nA checklist of your own stands in a claim's templates/checklists/, or in a set (gablebook settings).\n\n"
+    .more = "lint looks at checklists, subjects.ini, facts.ini, components.ini and report templates (NAME.html), in files or whole folders, and "
+            "tells faults with file and line.\n\nA checklist of your own stands in a claim's templates/checklists/, or in a set (gablebook settings).\n\n"
             "Examples:\n  gablebook checklist print exterior-wind-hail > hail.ini\n  gablebook checklist lint hail.ini\n\n"
             "Exit status of lint: 0 no faults, 1 faults, 2 error.",
     .run = checklist,

@@ -35,7 +35,7 @@ static void uninstall_leaves_nothing_of_what_install_put_down(void **state)
         "share/man/man1/gablebook.1", "share/bash-completion/completions/gablebook", "share/zsh/site-functions/_gablebook",
         "share/fish/vendor_completions.d/gablebook.fish", "share/applications/gablebook.desktop",
         "share/icons/hicolor/scalable/apps/gablebook.svg", "share/mime/packages/gablebook.xml", "share/gablebook/templates/subjects.ini",
-        "share/doc/gablebook/sbom.spdx.json", "share/doc/gablebook/glossary.md" };
+        "share/doc/gablebook/sbom.spdx.json", "share/doc/gablebook/docs/glossary.md" };
     for (gsize i = 0; i < G_N_ELEMENTS(wanted); i++) {
         g_autofree char *line = g_strdup_printf("./usr/%s\n", wanted[i]);
         assert_has(installed, line);
