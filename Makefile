@@ -15,11 +15,14 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive
-BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev
-TEST_PACKAGES  := libcmocka-dev desktop-file-utils fish libimage-exiftool-perl imagemagick man-db mandoc openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf
+BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
+                  libcairo2-dev libpango1.0-dev libqpdf-dev
+TEST_PACKAGES  := libcmocka-dev desktop-file-utils fish libimage-exiftool-perl imagemagick man-db mandoc openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh \
+                  qpdf poppler-utils fonts-dejavu-core fonts-noto-core
 PICTURE_PACKAGES := chromium imagemagick
 PACKAGE_PACKAGES := binutils dpkg-dev lintian
+BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -53,7 +56,7 @@ PROGRAM  := $(OUT)/gablebook
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
+.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk bench-report check suites headers install install-program install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -67,6 +70,7 @@ help:
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
 	@echo 'make bench-desk  measure many claims: 1,000 of 100 shots (some minutes the first time)'
+	@echo 'make bench-report    measure the reports against vipsthumbnail (some minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
@@ -153,6 +157,12 @@ $(BENCH_DESK): $(OUT)/tests/bench/bench_desk.o $(TEST_SUPPORT) $(LIB)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
 bench-desk: need-test $(BENCH_DESK)
 	@$(BENCH_DESK) $(BUILD)/bench-desk $(BENCH_ARGS)
+
+# How fast reports are built, against vipsthumbnail on the same photos; prints, and holds nothing up.
+bench-report:
+	@sh .ci/need $(BUILD_PACKAGES) $(BENCH_PACKAGES)
+	@$(MAKE) --no-print-directory all
+	@sh tests/bench/bench_report.sh $(PROGRAM) demo-photos $(BUILD)/bench-report
 
 # All suites of one mode, one after the other; goes on after a failure and fails at the end.
 suites: $(PROGRAM) $(TEST_BIN)

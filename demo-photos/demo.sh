@@ -175,8 +175,11 @@ gablebook waive $claim 'condition garage right slope' --why '8/12, nothing to ti
 gablebook check $claim --short || true
 gablebook check $claim --leaving || true
 
-say '11. The report'
+say '11. The reports: for the file, as page and PDF; for the reviewer; for the insured'
 gablebook report $claim
+gablebook report $claim --pdf
+gablebook report $claim --for reviewer
+gablebook report $claim --for insured --next 'This goes to the insurance company with the photo report. They write to you what they decide.'
 echo
 echo "The report: $(pwd)/$claim/reports/photo-report.html"
 echo "The claim:  $(pwd)/$claim  (try: $program check $(pwd)/$claim)"

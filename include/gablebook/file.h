@@ -44,6 +44,8 @@ gboolean gb_file_place(const char *path, const void *data, gsize n, int mode, gb
 typedef struct GbFileWriter GbFileWriter;
 GbFileWriter *gb_file_writer_new(const char *path, int mode, GError **error); /* OWNED by the caller */
 gboolean gb_file_writer_add(GbFileWriter *out, const void *data, gsize n, GError **error);
+/* The name that it has while it is written, for a library that wants a name; BORROWED until finish. */
+const char *gb_file_writer_aside(const GbFileWriter *out);
 gboolean gb_file_writer_finish(GbFileWriter *out, GError **error);
 void gb_file_writer_free(GbFileWriter *out); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbFileWriter, gb_file_writer_free)

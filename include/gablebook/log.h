@@ -38,7 +38,7 @@ const char *gb_log_folder(const GbLog *log);
 char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINATED;
 
 /* Between freeze and thaw all reads see one state of the log, whoever writes meanwhile. Short, please: writers
- * wait. Inside a change (history.h) both do nothing. */
+ * wait. They nest: the last thaw ends it. Inside a change (history.h) both do nothing. */
 gboolean gb_log_freeze(GbLog *log, GError **error);
 void gb_log_thaw(GbLog *log);
 

@@ -165,6 +165,11 @@ gboolean gb_file_writer_add(GbFileWriter *out, const void *data, gsize n, GError
     return TRUE;
 }
 
+const char *gb_file_writer_aside(const GbFileWriter *out)
+{
+    return out->aside;
+}
+
 /* Give the written file its name. close() is looked at: network file systems report a full disk only there. */
 static gboolean finish(GbFileWriter *out, gboolean sync, GError **error)
 {

@@ -23,7 +23,7 @@ struct GbLog {
     char *folder;
     char *who;
     sqlite3 *db;
-    gboolean frozen; /* a read transaction of gb_log_freeze is open */
+    guint frozen; /* how often gb_log_freeze was called without its thaw; a read transaction is open meanwhile */
 };
 
 /* --- statements --- */
@@ -342,17 +342,18 @@ GbLog *gb_log_create(const char *folder, GError **error)
 
 gboolean gb_log_freeze(GbLog *log, GError **error)
 {
-    if (!sqlite3_get_autocommit(log->db))
+    if (log->frozen == 0 && !sqlite3_get_autocommit(log->db))
         return TRUE; /* in a change: one state already */
-    log->frozen = gb_log_exec(log, "BEGIN", error);
-    return log->frozen;
+    if (log->frozen == 0 && !gb_log_exec(log, "BEGIN", error))
+        return FALSE;
+    log->frozen++;
+    return TRUE;
 }
 
 void gb_log_thaw(GbLog *log)
 {
-    if (log->frozen)
+    if (log->frozen > 0 && --log->frozen == 0)
         sqlite3_exec(log->db, "COMMIT", NULL, NULL, NULL); /* nothing was written: it can't fail in a way that matters */
-    log->frozen = FALSE;
 }
 
 /* The first row of a PRAGMA that answers "ok", or with what is wrong. */

@@ -19,7 +19,7 @@ typedef struct {
 
 /* --- words --- */
 
-static char *count_text(guint n, const char *one, const char *many)
+char *gb_count_text(guint n, const char *one, const char *many)
 {
     return n == 0 ? g_strdup_printf("no %s", one) : g_strdup_printf("%u %s", n, n == 1 ? one : many);
 }
@@ -140,7 +140,7 @@ static void put_attention(json_t *attention, const GbCheck *check, GbCheckState 
         add_to_group(groups, line);
         n++;
     }
-    g_autofree char *text = count_text(n, one, many);
+    g_autofree char *text = gb_count_text(n, one, many);
     if (n > 0)
         json_object_set_new(attention, gb_check_state_word(state),
                             json_pack("{s:i, s:s, s:O}", "count", (int)n, "count_text", text, "groups", groups));
@@ -321,7 +321,7 @@ static void finish_chapters(Builder *b)
         if (size_of(chapter, "sections") > 0 && size_of(chapter, "figures") == 0)
             json_object_del(chapter, "empty"); /* its parts speak for themselves */
         guint n = figures_within(chapter);
-        g_autofree char *text = count_text(n, "photo", "photos");
+        g_autofree char *text = gb_count_text(n, "photo", "photos");
         json_object_set_new(chapter, "count", json_integer(n));
         json_object_set_new(chapter, "count_text", json_string(text));
     }
@@ -419,6 +419,7 @@ json_t *gb_report_model(const GbDossier *dossier)
                   .chapters = json_array(), .figure_of = figure_of };
     add_chapters(&b);
     json_object_set_new(model, "program", json_pack("{s:s, s:s}", "name", "gablebook", "version", GB_VERSION));
+    gb_put_text(model, "label", "Photo report");
     gb_put_text(model, "title", gb_claim_title(dossier->claim));
     json_object_set_new(model, "claim", gb_claim_json(dossier));
     json_object_set_new(model, "attention", attention_json(dossier->check, dossier->known));

@@ -8,9 +8,15 @@
 #include <gablebook/roof.h>
 #include <gablebook/template.h>
 
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
+
+/* --- model.c, figure.c, found.c, model_facts.c, model_roof.c: the model for the file --- */
+
 /* Set a text member; NULL and "" leave it out, so that a template can ask for it. Text that is not UTF-8 is made so. */
 void gb_put_text(json_t *object, const char *key, const char *text);
 
+/* "no photo", "1 photo", "3 photos". OWNED by the caller. */
+char *gb_count_text(guint n, const char *one, const char *many);
 /* name with its first letter in upper case. OWNED by the caller. */
 char *gb_heading(const char *name);
 
@@ -43,8 +49,10 @@ void gb_put_state(json_t *model, const GbState *state);
 #define GB_SCOPE_TEMPLATE "scope-sheet.html"
 #define GB_BRIEF_TEMPLATE "brief.html"
 
-/* A template with its partials: path, else the claim's own, else the program's of that file name in templates/report. OWNED by the caller. */
+/* page.c. A template with its partials: path, else the claim's own, else the program's of that file name in templates/report. OWNED by the caller. */
 GbTemplate *gb_report_template(const GbLog *log, const char *path, const char *file, GError **error);
+/* Make the folder that a report goes to, where it isn't there. */
+gboolean gb_report_make_folder(const char *path, GError **error);
 /* Render into a file, all or nothing; its folder is made where it isn't there. */
 gboolean gb_report_write(const GbTemplate *page, const json_t *model, const GbTemplateFunction *functions, gsize n, const char *path,
                          GError **error);
@@ -60,5 +68,108 @@ void gb_put_remarks(json_t *object, const GPtrArray *notes, gint64 place, gint64
 
 /* Add "roof" to a model: what was measured of the roofs; nothing where nothing was. */
 void gb_model_put_roof(json_t *model, const GbRoof *roof);
+
+/* --- table.c: tables as data, drawn alike by page and PDF --- */
+
+/* A table without columns and rows. lead: a sentence above it, or NULL. OWNED by the caller. */
+json_t *gb_table_new(const char *id, const char *title, const char *lead);
+/* share: of the width, in relation to the others; numeric: set to the right. */
+void gb_table_column(json_t *table, const char *label, int share, gboolean numeric);
+/* A new row; a new cell at its end; both BORROWED from the table. Columns come first. text may be NULL. */
+json_t *gb_table_row(json_t *table);
+json_t *gb_table_cell(const json_t *table, json_t *row, const char *text);
+/* Another part of a cell, after what it has; BORROWED. */
+json_t *gb_table_part(json_t *cell, const char *text);
+/* To the cell's last part: what is said in small letters; a figure that it refers to. */
+void gb_table_note(json_t *cell, const char *note);
+void gb_table_figure(json_t *cell, guint number);
+guint gb_table_rows(const json_t *table);
+
+/* --- reviewer.c, insured.c: other readers of the same model --- */
+
+/* The reviewer's sheet from the model for the file.
+ *   history      gb_history_load
+ *   figures_in   the report beside it that its links lead to: "photo-report.html"
+ * OWNED by the caller. */
+json_t *gb_reviewer_model(const GbDossier *dossier, const json_t *model, const GPtrArray *history, const char *figures_in);
+
+/* The insured's summary: nothing of the model but what is named there. next: what happens next, paragraphs; or NULL. OWNED by the caller. */
+json_t *gb_insured_model(const GbDossier *dossier, const json_t *model, const char *next);
+
+/* --- letterhead.c --- */
+
+typedef struct {
+    char *sender;
+    char **address; /* lines; never NULL */
+    GBytes *logo;   /* a JPEG (without metadata) or PNG, or NULL */
+    const char *logo_type; /* "image/jpeg", "image/png" */
+    int logo_width, logo_height; /* pixels */
+} GbLetterhead;
+
+/* From the options, and where they say nothing from FOLDER/templates/letterhead.ini. OWNED by the caller. */
+GbLetterhead *gb_letterhead_load(const GbLog *log, const GbReportOptions *options, GError **error);
+void gb_letterhead_free(GbLetterhead *letterhead); /* NULL is allowed */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbLetterhead, gb_letterhead_free)
+
+/* --- seen.c --- */
+
+/* SHA-256 (hex) -> state of the file when it was last read and right. OWNED by the caller; empty where nothing is noted. */
+GHashTable *gb_seen_load(const GbLog *log);
+void gb_seen_save(const GbLog *log, GHashTable *seen);
+/* What the file system says of a file now, OWNED by the caller; NULL when there is none. *settled: it has not changed for a while. */
+char *gb_seen_state(const char *path, gboolean *settled);
+
+/* --- pictures.c --- */
+
+typedef struct GbPictures GbPictures;
+
+/* The pictures of these shots, with a longest side of px. log and shots BORROWED until freed. OWNED by the caller. */
+GbPictures *gb_pictures_new(GbLog *log, const GPtrArray *shots, int px);
+void gb_pictures_free(GbPictures *pictures); /* NULL is allowed */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbPictures, gb_pictures_free)
+
+/* Hold every original against its digest and make the pictures of those not left out, on all processors. */
+void gb_pictures_prepare(GbPictures *pictures);
+/* The report shows none of them; or those that a heading shows. All are shown until this is said. */
+void gb_pictures_use_none(GbPictures *pictures);
+void gb_pictures_use(GbPictures *pictures, const json_t *heading);
+/* Make those that are shown smaller until they have at most so many bytes together. smaller: one step at least. FALSE: the smallest are too large. */
+gboolean gb_pictures_fit(GbPictures *pictures, double bytes, gboolean smaller);
+
+/* Why the shot can't be shown, BORROWED; NULL when it can. */
+const char *gb_pictures_problem(const GbPictures *pictures, gint64 number);
+guint gb_pictures_bad(const GbPictures *pictures);
+/* Its picture, OWNED by the caller. */
+GBytes *gb_pictures_get(const GbPictures *pictures, gint64 number, GError **error);
+/* All that are shown together, bytes. */
+double gb_pictures_total(const GbPictures *pictures);
+
+/* --- page.c: the HTML page; also gb_report_template, gb_report_write above --- */
+
+/* Render a model to a file that exists or not, all or nothing. letterhead, pictures BORROWED for the call.
+ *   max_bytes  0: no matter; a larger page is not kept
+ *   bytes      how many it has, or would have
+ * FALSE with error; TRUE and *bytes > max_bytes: nothing was written. */
+gboolean gb_page_write(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, const GbPictures *pictures,
+                       const char *path, gint64 max_bytes, gint64 *bytes, GError **error);
+/* How many bytes the page has without its pictures. */
+gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, gint64 *bytes, GError **error);
+
+/* --- pdf.c --- */
+
+/* What the pages look like besides the model. All BORROWED. */
+typedef struct {
+    GbPaper paper;
+    int per_page;
+    const GbLetterhead *letterhead;
+    const GbPictures *pictures;
+    gint64 at_utc_s;      /* what the document says of its date: the last change of the log */
+    GPtrArray *warnings;  /* of char *; NULL: not wanted */
+} GbPdfOptions;
+
+/* Draw a model of any reader to a PDF, all or nothing.
+ *   max_bytes, bytes   as for gb_page_write
+ * GB_ERROR_IO, GB_ERROR_STATE when cairo or qpdf refuse. */
+gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const char *path, gint64 max_bytes, gint64 *bytes, GError **error);
 
 #endif

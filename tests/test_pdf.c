@@ -1,0 +1,476 @@
+/* test_pdf.c -- the PDF held against other programs: qpdf (is it sound, where do links lead), pdfinfo, pdftotext and pdfimages of poppler
+ * (what a reader finds in it).
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "photo_support.h"
+
+#include <gablebook/catalogue.h>
+#include <gablebook/error.h>
+#include <gablebook/finding.h>
+#include <gablebook/import.h>
+#include <gablebook/new.h>
+#include <gablebook/report.h>
+#include <gablebook/tag.h>
+#include <gablebook/waive.h>
+#include <glib/gstdio.h>
+#include <jansson.h>
+
+#define PX 200
+
+/* --- an invented claim --- */
+
+/* A claim with n photos in FOLDER/claim, none of them placed. OWNED by the caller. */
+static GbLog *bare_claim(const char *folder, guint n)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *claim = g_build_filename(folder, "claim", NULL);
+    g_autofree char *card = g_build_filename(folder, "card", NULL);
+    const GbEdit facts = { .insured = "Ada Quill", .number = "H-1", .address = "418 Cottonwood Bend", .cause = "hail",
+                           .inspection_date = "2026-05-14", .adjuster = "M. Tarn" };
+    GbLog *log = gb_new(claim, &facts, &error);
+    assert_no_error(error);
+    for (guint i = 1; i <= n; i++) {
+        g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
+        g_autoptr(GBytes) bytes = i % 5 == 2 ? jpeg_bytes(48, 64, i) : jpeg_bytes(64, 48, i);
+        g_autofree char *path = put_file(card, name, g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes));
+    }
+    if (n == 0)
+        return log;
+    GbImportTally tally;
+    const char *const paths[] = { card, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, &error));
+    assert_int_equal(tally.fresh, n);
+    return log;
+}
+
+static void tag(GbLog *log, const char *shots, const GbTag *words)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *summary = NULL;
+    gb_tag(log, shots, words, &summary, &error);
+    assert_no_error(error);
+}
+
+/* Six photos: address, overview and gutter damage in front, test square on the rear slope, one left out, one nowhere. */
+static GbLog *make_claim(const char *folder)
+{
+    GbLog *log = bare_claim(folder, 6);
+    tag(log, "1", &(GbTag){ .place = "site", .subject = "address", .caption = "Zebra caption of the site" });
+    tag(log, "2", &(GbTag){ .place = "front", .subject = "overview", .caption = "Yellow caption in front" });
+    tag(log, "3", &(GbTag){ .place = "front", .subject = "gutter damage" });
+    tag(log, "4", &(GbTag){ .place = "rear slope", .subject = "test square", .value = "9" });
+    tag(log, "5", &(GbTag){ .place = "front", .in_report = GB_LEAVE_OUT });
+    return log;
+}
+
+/* Build a PDF; its path, OWNED by the caller. */
+static char *build(GbLog *log, GbReportOptions options)
+{
+    g_autoptr(GError) error = NULL;
+    char *written = NULL;
+    options.format = GB_FORMAT_PDF;
+    options.picture_px = options.picture_px > 0 ? options.picture_px : PX;
+    gb_report_build(log, &options, &written, &error);
+    assert_no_error(error);
+    return written;
+}
+
+static char *build_plain(GbLog *log)
+{
+    return build(log, (GbReportOptions){ 0 });
+}
+
+/* --- what others see in it --- */
+
+static void want(const char *program)
+{
+    if (!have_program(program))
+        skip();
+}
+
+static char *ask(const char *a, const char *b, const char *c, const char *d)
+{
+    g_autofree char *out = NULL;
+    const char *argv[] = { a, b, c, d, NULL };
+    assert_int_equal(run(argv, &out, NULL), 0);
+    return g_steal_pointer(&out);
+}
+
+/* Text in the order of the content, not of the place on the page. */
+static char *text_of(const char *pdf)
+{
+    return ask("pdftotext", "-raw", pdf, "-");
+}
+
+static char *info_of(const char *pdf)
+{
+    return ask("pdfinfo", pdf, NULL, NULL);
+}
+
+static void assert_holds(const char *text, const char *part)
+{
+    if (strstr(text, part) == NULL)
+        fail_msg("'%s' is not in it", part);
+}
+
+/* The text without breaks between words. OWNED by the caller. */
+static char *unbroken(const char *text)
+{
+    g_auto(GStrv) words = g_strsplit_set(text, " \n\f", -1);
+    g_autoptr(GString) joined = g_string_new(NULL);
+    for (guint i = 0; words[i] != NULL; i++)
+        if (*words[i] != '\0')
+            g_string_append_printf(joined, "%s ", words[i]);
+    return g_string_free(g_steal_pointer(&joined), FALSE);
+}
+
+static void assert_in_order(const char *text, const char *const *parts)
+{
+    const char *from = text;
+    for (gsize i = 0; parts[i] != NULL; i++) {
+        const char *found = strstr(from, parts[i]);
+        if (found == NULL)
+            fail_msg("'%s' is not there, or too early", parts[i]);
+        from = found;
+    }
+}
+
+/* All objects of a PDF by qpdf's own JSON. OWNED by the caller. */
+static json_t *objects_of(const char *pdf)
+{
+    g_autofree char *out = ask("qpdf", "--json=2", "--json-key=qpdf", pdf);
+    json_t *all = json_loads(out, 0, NULL);
+    assert_non_null(all);
+    json_t *objects = json_incref(json_array_get(json_object_get(all, "qpdf"), 1));
+    json_decref(all);
+    assert_non_null(objects);
+    return objects;
+}
+
+static gboolean is(const json_t *object, const char *key, const char *value)
+{
+    return g_strcmp0(json_string_value(json_object_get(object, key)), value) == 0;
+}
+
+/* --- tests --- */
+
+/* Source: qpdf --check. */
+static void qpdf_finds_nothing_wrong(void **state)
+{
+    want("qpdf");
+    g_autoptr(GbLog) log = make_claim(*state);
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *said = ask("qpdf", "--check", pdf, NULL);
+        assert_holds(said, "No syntax or stream encoding errors found");
+        assert_null(strstr(said, "WARNING"));
+    }
+}
+
+static void it_is_tagged_has_its_title_and_the_paper_asked_for(void **state)
+{
+    want("pdfinfo");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *letter = build_plain(log);
+    g_autofree char *about = info_of(letter);
+    assert_holds(about, "Tagged:          yes");
+    assert_holds(about, "Title:           Photo report: 418 Cottonwood Bend");
+    assert_holds(about, "Author:          M. Tarn");
+    assert_holds(about, "612 x 792 pts (letter)");
+    g_autofree char *a4 = build(log, (GbReportOptions){ .paper = GB_PAPER_A4 });
+    g_autofree char *about_a4 = info_of(a4);
+    assert_holds(about_a4, "(A4)");
+}
+
+static void it_says_its_language_and_describes_every_picture(void **state)
+{
+    want("qpdf");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    json_t *objects = objects_of(pdf), *object;
+    const char *key;
+    guint figures = 0, catalogues = 0;
+    json_object_foreach(objects, key, object) {
+        const json_t *value = json_object_get(object, "value");
+        if (is(value, "/Type", "/Catalog")) {
+            catalogues++;
+            assert_true(is(value, "/Lang", "u:en"));
+            assert_true(json_is_true(json_object_get(json_object_get(value, "/ViewerPreferences"), "/DisplayDocTitle")));
+        }
+        if (!is(value, "/S", "/Figure"))
+            continue;
+        figures++;
+        const char *alt = json_string_value(json_object_get(value, "/Alt"));
+        assert_non_null(alt);
+        assert_true(strlen(alt) > 20);
+        assert_null(strstr(alt, ".JPG"));
+    }
+    json_decref(objects);
+    assert_int_equal(catalogues, 1);
+    assert_int_equal(figures, 5);
+}
+
+/* Source: pdfimages -all writes the streams as they are; sha256sum tells them apart. */
+static void its_pictures_are_those_of_the_cache_byte_for_byte(void **state)
+{
+    want("pdfimages");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *out = g_build_filename(*state, "out", NULL);
+    g_autofree char *prefix = g_build_filename(out, "p", NULL);
+    assert_int_equal(g_mkdir(out, 0755), 0);
+    g_free(ask("pdfimages", "-all", pdf, prefix));
+    g_autoptr(GHashTable) kept = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autofree char *cache = gb_log_path(log, "cache", "200", NULL);
+    g_autoptr(GDir) dir = g_dir_open(cache, 0, NULL), found = g_dir_open(out, 0, NULL);
+    for (const char *name; (name = g_dir_read_name(dir)) != NULL;) {
+        g_autofree char *path = g_build_filename(cache, name, NULL);
+        g_hash_table_add(kept, sha256sum(path));
+    }
+    guint n = 0;
+    for (const char *name; (name = g_dir_read_name(found)) != NULL; n++) {
+        g_autofree char *path = g_build_filename(out, name, NULL);
+        g_autofree char *digest = sha256sum(path);
+        assert_true(g_str_has_suffix(name, ".jpg"));
+        assert_true(g_hash_table_contains(kept, digest));
+    }
+    assert_int_equal(n, 5);
+}
+
+static void it_reads_in_the_order_of_the_walk(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *text = text_of(pdf);
+    const char *const order[] = { "PHOTO REPORT", "418 Cottonwood Bend", "What is missing", "Summary", "Contents", "Site", "Zebra caption of the",
+                                  "Front elevation", "Yellow caption in", "Roof", "Rear slope", "Not placed yet", "Files", "IMG_0001.JPG", NULL };
+    assert_in_order(text, order);
+    assert_holds(text, "left out");
+    assert_holds(text, "page 1 of ");
+}
+
+/* Whether a name (with qpdf's "u:") is in a PDF's name tree. */
+static gboolean has_name(const json_t *objects, const char *wanted)
+{
+    const char *key;
+    json_t *object;
+    json_object_foreach((json_t *)objects, key, object) {
+        const json_t *names = json_object_get(json_object_get(json_object_get(object, "value"), "/Dests"), "/Names");
+        if (names == NULL)
+            names = json_object_get(json_object_get(object, "value"), "/Names");
+        for (gsize i = 0; i < json_array_size(names); i += 2)
+            if (g_strcmp0(json_string_value(json_array_get(names, i)), wanted) == 0)
+                return TRUE;
+    }
+    return FALSE;
+}
+
+/* Every link leads to a page of this file. Source: the objects as qpdf reads them. */
+static void every_link_arrives(void **state)
+{
+    want("qpdf");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    json_t *objects = objects_of(pdf), *object;
+    const char *key;
+    guint links = 0;
+    json_object_foreach(objects, key, object) {
+        const json_t *value = json_object_get(object, "value");
+        if (!is(value, "/Subtype", "/Link"))
+            continue;
+        links++;
+        const json_t *target = json_object_get(value, "/Dest");
+        if (json_is_string(target)) { /* a name that comes later */
+            assert_true(has_name(objects, json_string_value(target)));
+            continue;
+        }
+        const char *page = json_string_value(json_array_get(target, 0));
+        assert_non_null(page);
+        g_autofree char *name = g_strconcat("obj:", page, NULL);
+        assert_true(is(json_object_get(json_object_get(objects, name), "value"), "/Type", "/Page"));
+    }
+    json_decref(objects);
+    assert_true(links >= 5 + 5 + 6); /* figure to file, file to figure, contents */
+}
+
+static void the_reviewers_links_lead_to_figures_of_the_photo_report(void **state)
+{
+    want("qpdf");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *report = build_plain(log);
+    g_autofree char *sheet = build(log, (GbReportOptions){ .reader = GB_READER_REVIEWER });
+    json_t *there = objects_of(report), *here = objects_of(sheet), *object;
+    const char *key;
+    guint links = 0;
+    json_object_foreach(here, key, object) {
+        const json_t *value = json_object_get(object, "value"), *action = json_object_get(value, "/A");
+        if (!is(value, "/Subtype", "/Link") || action == NULL)
+            continue;
+        const char *indirect = json_string_value(action);
+        if (indirect != NULL) {
+            g_autofree char *name = g_strconcat("obj:", indirect, NULL);
+            action = json_object_get(json_object_get(here, name), "value");
+        }
+        assert_true(is(action, "/S", "/GoToR"));
+        assert_true(is(action, "/F", "u:photo-report.pdf"));
+        assert_true(has_name(there, json_string_value(json_object_get(action, "/D"))));
+        links++;
+    }
+    json_decref(there);
+    json_decref(here);
+    assert_true(links >= 4);
+}
+
+static void finding_and_figure_lead_to_each_other(void **state)
+{
+    want("qpdf");
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(*state);
+    const GbFindingEdit finding = { .component = "gutter", .cause = "hail", .action = "replace", .quantity = "12 LF", .note = "dented", .shots = "3" };
+    gb_finding_add(log, &finding, NULL, NULL, &error);
+    assert_no_error(error);
+    g_autofree char *pdf = build_plain(log), *text = text_of(pdf), *joined = unbroken(text);
+    assert_holds(joined, "Proves finding 1, Gutter");
+    assert_holds(joined, "Gutter, hail: remove and replace, 12 LF");
+    json_t *objects = objects_of(pdf);
+    assert_true(has_name(objects, "u:finding-1"));
+    json_decref(objects);
+}
+
+static void the_same_claim_gives_the_same_bytes_with_and_without_its_cache(void **state)
+{
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *first = sha256sum(pdf);
+    g_free(build_plain(log));
+    g_autofree char *second = sha256sum(pdf);
+    g_autofree char *cache = gb_log_path(log, "cache", NULL);
+    remove_tree(cache);
+    g_free(build_plain(log));
+    g_autofree char *third = sha256sum(pdf);
+    assert_string_equal(first, second);
+    assert_string_equal(first, third);
+}
+
+static void a_caption_of_two_thousand_letters_is_there_to_its_last_word(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autoptr(GString) caption = g_string_new("Begins");
+    for (guint i = 0; caption->len < 1990; i++)
+        g_string_append_printf(caption, " word%u", i);
+    g_string_append(caption, " endsthere");
+    tag(log, "2", &(GbTag){ .caption = caption->str });
+    const int layouts[] = { 1, 2, 3, 4, 6 };
+    for (gsize i = 0; i < G_N_ELEMENTS(layouts); i++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .per_page = layouts[i] });
+        g_autofree char *text = text_of(pdf);
+        g_auto(GStrv) words = g_strsplit(caption->str, " ", -1);
+        assert_in_order(text, (const char *const *)words); /* a page may end in between */
+    }
+}
+
+static void words_from_right_to_left_and_of_many_scripts_can_be_searched(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = make_claim(*state);
+    tag(log, "2", &(GbTag){ .caption = "Łukasz Γάμμα Дом" });
+    tag(log, "3", &(GbTag){ .caption = "שלום" });
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *text = ask("pdftotext", pdf, "-", NULL); /* without -raw: brings right-to-left text into its logical order */
+    assert_holds(text, "Łukasz Γάμμα");
+    assert_holds(text, "Дом");
+    assert_holds(text, "שלום");
+}
+
+static void a_claim_without_photos_has_a_pdf(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = bare_claim(*state, 0);
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *text = text_of(pdf);
+        assert_holds(text, "418 Cottonwood Bend");
+    }
+}
+
+/* Source: pdfimages -list, whose first column is the page. */
+static void no_page_has_more_photos_than_asked_for(void **state)
+{
+    want("pdfimages");
+    g_autoptr(GbLog) log = bare_claim(*state, 13);
+    const int layouts[] = { 1, 2, 3, 4, 6 };
+    for (gsize i = 0; i < G_N_ELEMENTS(layouts); i++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .per_page = layouts[i] });
+        g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+        g_auto(GStrv) lines = g_strsplit(list, "\n", -1);
+        int on_page[100] = { 0 }, most = 0, all = 0;
+        for (guint k = 2; lines[k] != NULL && *lines[k] != '\0'; k++, all++) {
+            int page = (int)g_ascii_strtoll(lines[k], NULL, 10);
+            assert_in_range(page, 1, 99);
+            on_page[page]++;
+            most = MAX(most, on_page[page]);
+        }
+        assert_int_equal(all, 13);
+        assert_int_equal(most, layouts[i]);
+    }
+}
+
+static void a_missing_original_becomes_a_sentence(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
+    const GbShot *shot = gb_shots_by_number(shots, 2);
+    g_autofree char *original = gb_log_path(log, "originals", shot->stored_name, NULL);
+    assert_int_equal(g_remove(original), 0);
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *text = text_of(pdf);
+    g_autofree char *joined = unbroken(text);
+    assert_holds(joined, "This photo can't be shown: its original is missing from the claim folder");
+    assert_holds(joined, "Those marked below are missing, damaged or changed");
+}
+
+/* Source: pdfimages -list tells the colour space of each picture. */
+static void a_photo_in_ink_colours_is_made_anew_in_light_colours(void **state)
+{
+    want("convert");
+    want("pdfimages");
+    g_autofree char *card = g_build_filename(*state, "card", NULL);
+    g_autofree char *ink = g_build_filename(card, "INK.JPG", NULL);
+    assert_int_equal(g_mkdir(card, 0755), 0);
+    const char *argv[] = { "convert", "-size", "80x60", "gradient:red-blue", "-colorspace", "CMYK", ink, NULL };
+    assert_int_equal(run(argv, NULL, NULL), 0);
+    g_autoptr(GbLog) log = bare_claim(*state, 0);
+    GbImportTally tally;
+    const char *const paths[] = { card, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, NULL));
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+    assert_null(strstr(list, "cmyk"));
+    assert_holds(list, "rgb");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        test_in_folder(qpdf_finds_nothing_wrong),
+        test_in_folder(it_is_tagged_has_its_title_and_the_paper_asked_for),
+        test_in_folder(it_says_its_language_and_describes_every_picture),
+        test_in_folder(its_pictures_are_those_of_the_cache_byte_for_byte),
+        test_in_folder(it_reads_in_the_order_of_the_walk),
+        test_in_folder(every_link_arrives),
+        test_in_folder(the_reviewers_links_lead_to_figures_of_the_photo_report),
+        test_in_folder(finding_and_figure_lead_to_each_other),
+        test_in_folder(the_same_claim_gives_the_same_bytes_with_and_without_its_cache),
+        test_in_folder(a_caption_of_two_thousand_letters_is_there_to_its_last_word),
+        test_in_folder(words_from_right_to_left_and_of_many_scripts_can_be_searched),
+        test_in_folder(a_claim_without_photos_has_a_pdf),
+        test_in_folder(no_page_has_more_photos_than_asked_for),
+        test_in_folder(a_missing_original_becomes_a_sentence),
+        test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
