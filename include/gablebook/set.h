@@ -29,6 +29,14 @@ typedef struct GbSet GbSet;
  * Its subjects, facts, components and checklists are understood as well: GB_ERROR_SYNTAX names file and line. OWNED by the caller. */
 GbSet *gb_set_read(const char *folder, GError **error);
 
+/* A set without files. OWNED by the caller. */
+GbSet *gb_set_new(void);
+
+/* Add a letterhead (FOLDER/templates/letterhead.ini, as report.h knows it, and the logo beside it), unless the set has one.
+ *   name, address, logo  NULL: not known; the address with its lines parted by ';', the logo a path
+ * FALSE with GB_ERROR_IO, GB_ERROR_FOREIGN: the logo can't be read, or is neither JPEG nor PNG. */
+gboolean gb_set_add_letterhead(GbSet *set, const char *name, const char *address, const char *logo, GError **error);
+
 /* Name of its only checklist, without .ini; NULL when it has none or several. BORROWED until the set is freed. */
 const char *gb_set_only_checklist(const GbSet *set);
 /* Whether it has a checklist of exactly that name. */

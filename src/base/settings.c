@@ -20,6 +20,10 @@ struct GbSettings {
 static const GbSetting all[] = {
     { "adjuster", "who inspects, in new claims" },
     { "checklist", "what new claims must show (not set: by their cause)" },
+    { "letterhead", "name of who sends reports, in new claims" },
+    { "letterhead-address", "its address, lines parted by ';'" },
+    { "letterhead-logo", "its logo: path of a JPEG or PNG" },
+    { "paper", "letter or A4: of PDFs, where --paper does not say" },
     { "units", "feet or metres: how gablebook roof shows what was measured" },
     { "set", "the set of checklists and templates for new claims" },
     { NULL, NULL },

@@ -218,6 +218,18 @@ static void offer_faces(const Typing *typing)
     offer_all(typing, words);
 }
 
+static void offer_papers(const Typing *typing)
+{
+    static const char *const words[] = { "letter", "A4", NULL };
+    offer_all(typing, words);
+}
+
+static void offer_readers(const Typing *typing)
+{
+    static const char *const words[] = { "file", "reviewer", "insured", NULL };
+    offer_all(typing, words);
+}
+
 static void offer_causes(const Typing *typing)
 {
     static const char *const words[] = { "hail", "wind", "water", "fire", "impact", "other", NULL };
@@ -250,7 +262,7 @@ static const struct {
     { "KIND", NULL, offer_kinds },              { "FACES", NULL, offer_faces },            { "CAUSE", NULL, offer_causes },
     { "COMPONENT", NULL, offer_components },    { "FACT", NULL, offer_fact_kinds },        { "HOW", NULL, offer_hows },
     { "SLOPE", NULL, offer_places },            { "WHERE", NULL, offer_places },           { "add", "finding", offer_finding_words },
-    { "check|report|verify|export", "each", offer_each_commands },
+    { "check|report|verify|export", "each", offer_each_commands }, { "PAPER", NULL, offer_papers }, { "READER", NULL, offer_readers },
     { "COMMAND", NULL, offer_commands },        { "COMMAND|WORD", NULL, offer_commands },
 };
 

@@ -9,7 +9,7 @@ const GbCommand gb_cmd_new = {
     .args = "FOLDER",
     .what = "make a claim folder",
     .more = "The claim begins with a dwelling of four elevations, a roof and four slopes; gablebook structure adds others. All facts "
-            "can be said or corrected later with gablebook edit. Adjuster, checklist and set come from gablebook settings where they are not said.",
+            "can be said or corrected later with gablebook edit. Adjuster, checklist, letterhead and set come from gablebook settings where they are not said.",
     .run = new,
 };
 
@@ -21,10 +21,14 @@ static int new(int argc, char **argv)
         { "set", 0, 0, G_OPTION_ARG_STRING, &set, "a carrier's set of checklists and templates, or '' for none", "SET" },
     };
     facts_entries(&facts, entries + 1);
-    if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1) || !facts_from_settings(&facts.edit, &set))
+    if (!gb_cli_parse(&gb_cmd_new, entries, &argc, &argv, 1, 1))
+        return facts_clear(&facts), GB_EXIT_ERROR;
+    GbBeginning beginning;
+    g_autoptr(GbSettings) settings = facts_from_settings(&facts.edit, &set, &beginning);
+    if (settings == NULL)
         return facts_clear(&facts), GB_EXIT_ERROR;
     GError *error = NULL;
-    g_autoptr(GbLog) log = gb_new_with_set(argv[1], &facts.edit, set, &error);
+    g_autoptr(GbLog) log = gb_new_with(argv[1], &facts.edit, &beginning, &error);
     gboolean as_json = facts.as_json;
     facts_clear(&facts);
     if (log == NULL)

@@ -7,7 +7,7 @@ static int settings(int argc, char **argv);
 const GbCommand gb_cmd_settings = {
     .name = "settings",
     .args = "[NAME [VALUE]]",
-    .what = "show or change what is yours on this machine: adjuster, checklist, units, set",
+    .what = "show or change what is yours on this machine: adjuster, letterhead, checklist, set ...",
     .more = "An empty VALUE ('') takes a setting back. Settings go into new claims, or say how something is shown; claims that are there and their "
             "reports do not depend on them.\n\nA set is a folder with the checklists and templates that a carrier wants, laid out like a claim's own templates/ "
             "(subjects.ini, facts.ini, components.ini, checklists/, report/) and kept in the folder of sets that this command names. gablebook new FOLDER --set NAME copies one "
@@ -70,16 +70,35 @@ static int show(const char *name, gboolean as_json)
     return GB_EXIT_DONE;
 }
 
-/* A set must be there. A checklist may be one that only a set has; whether a claim can have it, gablebook new tells. What a person
- * abbreviated is written in full. OWNED by the caller; NULL with error. */
+/* One of a few words, abbreviated perhaps. OWNED by the caller; NULL with error. */
+static char *one_of(const char *const *words, gsize n, const char *value, const char *what, GError **error)
+{
+    gssize i = gb_word_find(value, words, n, what, error);
+    return i < 0 ? NULL : g_strdup(words[i]);
+}
+
+static char *logo_path(const char *value, GError **error)
+{
+    if (g_file_test(value, G_FILE_TEST_IS_REGULAR))
+        return g_canonicalize_filename(value, NULL);
+    g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: there is no such file; nothing was changed", value);
+    return NULL;
+}
+
+/* A set and a logo must be there. A checklist may be one that only a set has; whether a claim can have it, gablebook new tells. What a
+ * person abbreviated is written in full. OWNED by the caller; NULL with error. */
 static char *understand(const char *name, const char *value, GError **error)
 {
-    static const char *const units[] = { "feet", "metres" };
-    if (*value != '\0' && strcmp(name, "units") == 0) {
-        gssize i = gb_word_find(value, units, G_N_ELEMENTS(units), "word for units", error);
-        return i < 0 ? NULL : g_strdup(units[i]);
-    }
-    if (*value == '\0' || strcmp(name, "set") != 0 || strchr(value, '/') != NULL)
+    static const char *const units[] = { "feet", "metres" }, *const papers[] = { "letter", "A4" };
+    if (*value == '\0')
+        return g_strdup(value);
+    if (strcmp(name, "units") == 0)
+        return one_of(units, G_N_ELEMENTS(units), value, "word for units", error);
+    if (strcmp(name, "paper") == 0)
+        return one_of(papers, G_N_ELEMENTS(papers), value, "paper", error);
+    if (strcmp(name, "letterhead-logo") == 0)
+        return logo_path(value, error);
+    if (strcmp(name, "set") != 0 || strchr(value, '/') != NULL)
         return g_strdup(value);
     g_autofree char *folder = gb_set_find(value, error);
     return folder == NULL ? NULL : g_path_get_basename(folder);

@@ -132,8 +132,10 @@ static int make_claims(const GbCard *card, const char *dir, char *set, gboolean 
     Facts facts = { 0 };
     g_autofree char *folder = set;
     g_autoptr(GPtrArray) claims = NULL;
-    if (facts_from_settings(&facts.edit, &folder))
-        claims = gb_card_into(card, dir, &facts.edit, folder, &error);
+    GbBeginning beginning;
+    g_autoptr(GbSettings) settings = facts_from_settings(&facts.edit, &folder, &beginning);
+    if (settings != NULL)
+        claims = gb_card_into(card, dir, &facts.edit, &beginning, &error);
     facts_clear(&facts);
     if (claims == NULL && error == NULL)
         return GB_EXIT_ERROR;

@@ -30,20 +30,21 @@ static void settle(const char **fact, const char *setting)
 }
 
 /* A checklist that goes with another set would not be found in the one that was asked for. */
-gboolean facts_from_settings(GbEdit *edit, char **set)
+GbSettings *facts_from_settings(GbEdit *edit, char **set, GbBeginning *beginning)
 {
     GError *error = NULL;
     g_autoptr(GbSettings) settings = gb_settings_load(&error);
     if (settings == NULL)
-        return gb_cli_fail(error), FALSE;
+        return gb_cli_fail(error), NULL;
     settle(&edit->adjuster, gb_settings_get(settings, "adjuster"));
     if (*set == NULL)
         settle(&edit->checklist, gb_settings_get(settings, "checklist"));
     g_autofree char *word = *set != NULL ? g_steal_pointer(set) : g_strdup(gb_settings_get(settings, "set"));
-    if (word == NULL || *word == '\0')
-        return TRUE;
-    *set = gb_set_find(word, &error);
-    return *set != NULL || (gb_cli_fail(error), FALSE);
+    if (word != NULL && *word != '\0' && (*set = gb_set_find(word, &error)) == NULL)
+        return gb_cli_fail(error), NULL;
+    *beginning = (GbBeginning){ *set, gb_settings_get(settings, "letterhead"), gb_settings_get(settings, "letterhead-address"),
+                                gb_settings_get(settings, "letterhead-logo") };
+    return g_steal_pointer(&settings);
 }
 
 void facts_clear(Facts *facts)

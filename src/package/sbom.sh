@@ -19,6 +19,8 @@ licence() { # of a library's own code, by the name of the library
     libcrypto.so.3) echo Apache-2.0 ;;
     libjansson.*) echo MIT ;;
     libarchive.*) echo BSD-2-Clause ;;
+    libqpdf.*) echo Apache-2.0 ;;
+    libfontconfig.*) echo HPND-sell-variant ;;
     libpng16.*) echo libpng-2.0 ;;
     libheif.*) echo LGPL-3.0-or-later ;;
     libcairo.*) echo 'LGPL-2.1-only OR MPL-1.1' ;;

@@ -13,9 +13,9 @@
 /* Without a set a new folder has no checklists of its own: it must be one of the program's. */
 static gboolean settle_checklist(GbClaim *claim, const GbSet *set, GError **error)
 {
-    if (claim->checklist == NULL && set != NULL)
+    if (claim->checklist == NULL)
         claim->checklist = g_strdup(gb_set_only_checklist(set));
-    if (claim->checklist == NULL || (set != NULL && gb_set_has_checklist(set, claim->checklist)))
+    if (claim->checklist == NULL || gb_set_has_checklist(set, claim->checklist))
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
     g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_factlist_builtin(catalogue, error);
@@ -28,15 +28,22 @@ static gboolean settle_checklist(GbClaim *claim, const GbSet *set, GError **erro
 static gboolean copy_set(const GbLog *log, const GbSet *set, GError **error)
 {
     g_autofree char *templates = gb_log_path(log, "templates", NULL);
-    return set == NULL || gb_set_copy(set, templates, error);
+    return gb_set_copy(set, templates, error);
 }
 
-GbLog *gb_new_with_set(const char *folder, const GbEdit *facts, const char *set_folder, GError **error)
+static GbSet *load_set(const GbBeginning *beginning, GError **error)
+{
+    g_autoptr(GbSet) set = beginning->set == NULL ? gb_set_new() : gb_set_read(beginning->set, error);
+    gboolean ok = set != NULL && gb_set_add_letterhead(set, beginning->sender, beginning->sender_address, beginning->logo, error);
+    return ok ? g_steal_pointer(&set) : NULL;
+}
+
+GbLog *gb_new_with(const char *folder, const GbEdit *facts, const GbBeginning *beginning, GError **error)
 {
     g_autoptr(GbClaim) claim = g_new0(GbClaim, 1);
     claim->front_azimuth_deg = NAN;
-    g_autoptr(GbSet) set = set_folder == NULL ? NULL : gb_set_read(set_folder, error);
-    if ((set_folder != NULL && set == NULL) || !gb_edit_apply(claim, facts, error) || !settle_checklist(claim, set, error))
+    g_autoptr(GbSet) set = load_set(beginning, error);
+    if (set == NULL || !gb_edit_apply(claim, facts, error) || !settle_checklist(claim, set, error))
         return NULL;
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
     GbLog *log = gb_log_create(folder, error);
@@ -47,5 +54,6 @@ GbLog *gb_new_with_set(const char *folder, const GbEdit *facts, const char *set_
 
 GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
 {
-    return gb_new_with_set(folder, facts, NULL, error);
+    const GbBeginning plain = { 0 };
+    return gb_new_with(folder, facts, &plain, error);
 }

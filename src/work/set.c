@@ -17,6 +17,8 @@
 #define FILES_MAX 200
 #define BYTES_MAX (16u << 20)
 #define CHECKLISTS "checklists/"
+#define LETTERHEAD "letterhead.ini"
+#define LOGO_MAX_BYTES (4u << 20)
 
 typedef struct {
     char *name; /* within the set: "checklists/hail.ini" */
@@ -103,6 +105,22 @@ char *gb_set_find(const char *word, GError **error)
 
 /* --- reading one --- */
 
+GbSet *gb_set_new(void)
+{
+    GbSet *set = g_new0(GbSet, 1);
+    set->files = g_ptr_array_new_with_free_func(free_file);
+    set->checklists = g_ptr_array_new_with_free_func(g_free);
+    return set;
+}
+
+/* TAKES bytes. */
+static void add_file(GbSet *set, const char *name, GBytes *bytes)
+{
+    File *file = g_new(File, 1);
+    *file = (File){ g_strdup(name), bytes };
+    g_ptr_array_add(set->files, file);
+}
+
 static gboolean take_file(GbSet *set, const char *name, GError **error)
 {
     g_autofree char *path = g_build_filename(set->folder, name, NULL);
@@ -113,10 +131,8 @@ static gboolean take_file(GbSet *set, const char *name, GError **error)
     GBytes *bytes = gb_file_read(path, BYTES_MAX - set->bytes, error);
     if (bytes == NULL)
         return FALSE;
-    File *file = g_new(File, 1);
-    *file = (File){ g_strdup(name), bytes };
     set->bytes += g_bytes_get_size(bytes);
-    g_ptr_array_add(set->files, file);
+    add_file(set, name, bytes);
     if (g_str_has_prefix(name, CHECKLISTS) && g_str_has_suffix(name, ".ini"))
         g_ptr_array_add(set->checklists, g_strndup(name + strlen(CHECKLISTS), strlen(name) - strlen(CHECKLISTS) - strlen(".ini")));
     return TRUE;
@@ -170,13 +186,48 @@ GbSet *gb_set_read(const char *folder, GError **error)
         g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: there is no such folder of a set; nothing was made", folder);
         return NULL;
     }
-    g_autoptr(GbSet) set = g_new0(GbSet, 1);
+    g_autoptr(GbSet) set = gb_set_new();
     set->folder = g_strdup(folder);
-    set->files = g_ptr_array_new_with_free_func(free_file);
-    set->checklists = g_ptr_array_new_with_free_func(g_free);
     if (!take_folder(set, "", error) || !understand(set, error))
         return NULL;
     return g_steal_pointer(&set);
+}
+
+/* The name under which a logo is kept, by what it is; NULL with error. BORROWED: a constant. */
+static const char *logo_name(GBytes *bytes, const char *path, GError **error)
+{
+    gsize n;
+    const guint8 *data = g_bytes_get_data(bytes, &n);
+    if (n > 8 && memcmp(data, "\x89PNG\r\n\x1a\n", 8) == 0)
+        return "logo.png";
+    if (n > 3 && memcmp(data, "\xff\xd8\xff", 3) == 0)
+        return "logo.jpg";
+    g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: a logo is a JPEG or a PNG; nothing was made", path);
+    return NULL;
+}
+
+gboolean gb_set_add_letterhead(GbSet *set, const char *name, const char *address, const char *logo, GError **error)
+{
+    for (guint i = 0; i < set->files->len; i++)
+        if (strcmp(((const File *)set->files->pdata[i])->name, LETTERHEAD) == 0)
+            return TRUE;
+    if (name == NULL && address == NULL && logo == NULL)
+        return TRUE;
+    g_autoptr(GBytes) picture = logo == NULL ? NULL : gb_file_read(logo, LOGO_MAX_BYTES, error);
+    const char *kept = picture == NULL ? NULL : logo_name(picture, logo, error);
+    if (logo != NULL && kept == NULL)
+        return FALSE;
+    g_autoptr(GKeyFile) file = g_key_file_new();
+    const char *const keys[] = { "name", name, "address", address, "logo", kept };
+    for (gsize i = 0; i < G_N_ELEMENTS(keys); i += 2)
+        if (keys[i + 1] != NULL)
+            g_key_file_set_string(file, "letterhead", keys[i], keys[i + 1]);
+    gsize n;
+    char *text = g_key_file_to_data(file, &n, NULL);
+    add_file(set, LETTERHEAD, g_bytes_new_take(text, n));
+    if (kept != NULL)
+        add_file(set, kept, g_steal_pointer(&picture));
+    return TRUE;
 }
 
 const char *gb_set_only_checklist(const GbSet *set)

@@ -265,7 +265,7 @@ static gboolean belong(const GPtrArray *shots, const GPtrArray *photos)
 typedef struct {
     const char *dir;
     const GbEdit *facts; /* NULL: none */
-    const char *set;     /* NULL: none */
+    const GbBeginning *beginning;
     GHashTable *taken;   /* folders of this run */
 } Into;
 
@@ -281,7 +281,7 @@ static GbLog *find_claim(const GPtrArray *photos, const Into *into, char **folde
         GbEdit facts = into->facts != NULL ? *into->facts : (GbEdit){ 0 };
         facts.inspection_date = day;
         gboolean there = g_file_test(db, G_FILE_TEST_EXISTS);
-        g_autoptr(GbLog) log = there ? gb_log_open(path, GB_LOG_WRITE, error) : gb_new_with_set(path, &facts, into->set, error);
+        g_autoptr(GbLog) log = there ? gb_log_open(path, GB_LOG_WRITE, error) : gb_new_with(path, &facts, into->beginning, error);
         g_autoptr(GPtrArray) shots = log == NULL ? NULL : gb_shots_load(log, error);
         if (shots == NULL)
             return NULL;
@@ -315,7 +315,7 @@ static gint compare_paths(gconstpointer a, gconstpointer b)
     return strcmp((*(GbCardPhoto *const *)a)->path, (*(GbCardPhoto *const *)b)->path);
 }
 
-GPtrArray *gb_card_into(const GbCard *card, const char *dir, const GbEdit *facts, const char *set, GError **error)
+GPtrArray *gb_card_into(const GbCard *card, const char *dir, const GbEdit *facts, const GbBeginning *beginning, GError **error)
 {
     if (g_mkdir_with_parents(dir, 0777) != 0) {
         g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: can't be made: %s", dir, g_strerror(errno));
@@ -323,7 +323,8 @@ GPtrArray *gb_card_into(const GbCard *card, const char *dir, const GbEdit *facts
     }
     g_autoptr(GPtrArray) claims = g_ptr_array_new_with_free_func(free_claim);
     g_autoptr(GHashTable) taken = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
-    const Into into = { dir, facts, set, taken };
+    const GbBeginning plain = { 0 };
+    const Into into = { dir, facts, beginning != NULL ? beginning : &plain, taken };
     guint last = card->visits->n_properties + card->visits->n_visits;
     for (guint property = 0; property < last; property++) {
         g_autoptr(GPtrArray) photos = g_ptr_array_new();

@@ -130,6 +130,36 @@ static void measurements_are_shown_in_the_units_of_the_settings(void **state)
     says(state, "gablebook settings units cubits", 2, "'cubits' is no word for units; there is 'feet', 'metres'");
 }
 
+/* The letterhead goes into the claim, so that the report needs no settings any more. */
+static void the_letterhead_of_the_settings_is_copied_into_the_claim_and_stands_in_its_report(void **state)
+{
+    make_card(*state, "card", 1, 32);
+    says(state, "gablebook settings letterhead 'Tarn & Sons' && gablebook settings letterhead-address '12 Mill Row; Alder Falls' &&"
+                " gablebook settings letterhead-logo card/IMG_0001.JPG && gablebook new a && gablebook import a card", 0, "a new claim");
+    says(state, "cmp a/templates/logo.jpg card/IMG_0001.JPG && cat a/templates/letterhead.ini", 0, "address=12 Mill Row; Alder Falls");
+    says(state, "gablebook settings letterhead '' && gablebook report a && grep -c 'Tarn &amp; Sons' a/reports/photo-report.html", 0, "");
+    says(state, "echo text > x.png && gablebook settings letterhead-logo x.png && gablebook new b", 2, "x.png: a logo is a JPEG or a PNG");
+    says(state, "test ! -e b && gablebook settings letterhead-logo nope.png", 2, "nope.png: there is no such file");
+}
+
+static void a_set_with_a_letterhead_keeps_its_own(void **state)
+{
+    says(state, "printf '[letterhead]\nname = Alder Mutual\n' > config/gablebook/sets/alder-mutual/letterhead.ini &&"
+                " gablebook settings letterhead 'Tarn' && gablebook new a --set alder && cat a/templates/letterhead.ini", 0, "Alder Mutual");
+}
+
+/* Reference: pdfinfo (poppler). */
+static void a_PDF_is_on_the_paper_of_the_settings_unless_another_is_asked_for(void **state)
+{
+    if (!have_program("pdfinfo"))
+        skip();
+    make_card(*state, "card", 1, 32);
+    says(state, "gablebook new a && gablebook import a card && gablebook settings paper a4", 0, "paper: A4");
+    says(state, "gablebook report a --pdf -o a.pdf && pdfinfo a.pdf", 0, "(A4)");
+    says(state, "gablebook report a --pdf --paper letter -o b.pdf && pdfinfo b.pdf", 0, "(letter)");
+    says(state, "gablebook settings paper foolscap", 2, "'foolscap' is no paper; there is 'letter', 'A4'");
+}
+
 static void a_printed_checklist_is_one_to_begin_with(void **state)
 {
     says(state, "gablebook checklist print ext > mine.ini && gablebook checklist lint mine.ini", 0, "1 file looked at, 0 faults");
@@ -150,6 +180,9 @@ int main(void)
         test_with_set(a_set_with_a_fault_makes_no_claim_and_the_line_is_told),
         test_with_set(lint_tells_every_fault_with_its_line_and_the_program_s_own_files_have_none),
         test_in_folder(measurements_are_shown_in_the_units_of_the_settings),
+        test_in_folder(the_letterhead_of_the_settings_is_copied_into_the_claim_and_stands_in_its_report),
+        test_with_set(a_set_with_a_letterhead_keeps_its_own),
+        test_in_folder(a_PDF_is_on_the_paper_of_the_settings_unless_another_is_asked_for),
         test_in_folder(a_printed_checklist_is_one_to_begin_with),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
