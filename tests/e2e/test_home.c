@@ -179,7 +179,7 @@ static void fish_offers_words_with_what_they_mean(void **state)
     g_autofree char *script = g_strdup_printf("HOME=$PWD fish --no-config -c 'source \"%s\"; complete -C \"gablebook re\"; "
                                               "complete -C \"gablebook tag my\\\\ claim 1 --place rear\"; complete -C \"gablebook list my\"'", file);
     g_autofree char *out = out_of(state, script);
-    assert_has(out, "report\tbuild the photo report");
+    assert_has(out, "redo\tdo again what was last undone");
     assert_has(out, "rear slope\tRear slope");
     assert_has(out, "my claim/");
 }
