@@ -8,6 +8,9 @@ MODE    ?= plain
 WERROR  ?=
 ONLY    ?=
 VERSION := 0.1.0
+RELEASED := 2026-11-25
+SOURCE_DATE_EPOCH ?= $(shell date -u -d $(RELEASED) +%s)
+ZSH_FUNCTIONS ?= site-functions
 SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
@@ -16,8 +19,10 @@ LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto janss
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
                   libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev libpng-dev libheif-dev
-TEST_PACKAGES  := libcmocka-dev chromium curl libimage-exiftool-perl imagemagick libheif-examples openjdk-17-jre-headless npm proj-bin tzdata unzip \
-                  qpdf poppler-utils fonts-dejavu-core fonts-noto-core
+TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-exiftool-perl imagemagick libheif-examples man-db mandoc \
+                  openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh qpdf poppler-utils fonts-dejavu-core fonts-noto-core
+PICTURE_PACKAGES := chromium imagemagick
+PACKAGE_PACKAGES := binutils dpkg-dev lintian
 BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
@@ -36,7 +41,8 @@ endif
 PKG_CFLAGS  = $(eval PKG_CFLAGS := $$(shell pkg-config --cflags $(LIBS_NEEDED)))$(PKG_CFLAGS)
 PKG_LIBS    = $(eval PKG_LIBS := $$(shell pkg-config --libs $(LIBS_NEEDED)) -lm)$(PKG_LIBS)
 GB_CFLAGS   = -std=gnu11 $(WARN) $(WERROR) $(CFLAGS) $(MODE_FLAGS) -D_FILE_OFFSET_BITS=64 -DG_LOG_DOMAIN='"gablebook"' \
-              -DGB_VERSION='"$(VERSION)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS) $(MORE_CFLAGS)
+              -DGB_VERSION='"$(VERSION)"' -DGB_RELEASED='"$(RELEASED)"' -ffile-prefix-map=$(CURDIR)=. -Iinclude -Isrc \
+              -include src/base/banned.h $(PKG_CFLAGS) $(MORE_CFLAGS)
 GB_LDFLAGS  = $(LDFLAGS) $(MODE_FLAGS) $(MODE_LDFLAGS)
 
 # --- files: by wildcard, so that a new one needs no list ---
@@ -45,7 +51,7 @@ HEADERS  := $(wildcard include/gablebook/*.h)
 LIB_SRC  := $(filter-out src/cli/% src/heic/% src/web/%,$(wildcard src/*/*.c))
 DOOR_SRC := $(wildcard src/cli/*.c src/web/*.c)
 HEIC_SRC := $(wildcard src/heic/*.c)
-BUILTIN  := $(wildcard src/log/*.sql src/web/ui/* templates/*.ini templates/checklists/*.ini templates/report/*)
+BUILTIN  := $(wildcard src/log/*.sql src/web/ui/* docs/glossary.md templates/*.html templates/*.ini templates/checklists/*.ini templates/report/*)
 LIB_OBJ  := $(LIB_SRC:%.c=$(OUT)/%.o) $(OUT)/builtin-data.o
 DOOR_OBJ  := $(DOOR_SRC:%.c=$(OUT)/%.o)
 LIB      := $(OUT)/libgablebook.a
@@ -55,7 +61,8 @@ HEIC     := $(OUT)/gablebook-heic
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos bench-suggest bench-report bench-web check suites headers install uninstall clean help need need-test test-tools
+.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites headers install install-program \
+        install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
 .DELETE_ON_ERROR:
@@ -68,16 +75,22 @@ help:
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
+	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
+	@echo 'make bench-desk  measure many claims: 1,000 of 100 shots (some minutes the first time)'
 	@echo 'make bench-report    measure the reports against vipsthumbnail (some minutes)'
 	@echo 'make demo-photos render the demo photos again (POV-Ray; not needed for make demo)'
 	@echo 'make install     PREFIX=$(PREFIX) DESTDIR='
 	@echo 'make uninstall   the same PREFIX and DESTDIR'
+	@echo 'make deb         a Debian package in $(BUILD)/deb/'
+	@echo 'make deb-check   the package built twice, compared, and looked at by lintian'
 	@echo 'make clean       remove $(BUILD)/'
 	@echo 'Run one suite:   make suites ONLY=test_tag [MODE=asan]'
 
 # --- what is missing gets installed, and says so first ---
 need:
 	@sh .ci/need $(BUILD_PACKAGES)
+need-package:
+	@sh .ci/need $(BUILD_PACKAGES) $(PACKAGE_PACKAGES)
 need-test:
 	@sh .ci/need $(BUILD_PACKAGES) $(TEST_PACKAGES)
 
@@ -105,7 +118,7 @@ $(OUT)/builtin.xml: $(BUILTIN) Makefile
 $(OUT)/builtin-data.c: $(OUT)/builtin.xml $(BUILTIN)
 	$(Q)glib-compile-resources --generate-source --c-name gb_builtin --sourcedir=. --target=$@ $<
 $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
-	$(Q)$(CC) -std=gnu11 $(CFLAGS) $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
+	$(Q)$(CC) -std=gnu11 $(CFLAGS) -ffile-prefix-map=$(CURDIR)=. $(MODE_FLAGS) $(PKG_CFLAGS) -c $< -o $@
 
 $(LIB): $(LIB_OBJ)
 	@rm -f $@
@@ -170,6 +183,14 @@ bench-web: need
 	@$(MAKE) --no-print-directory $(PROGRAM) $(BENCH_WEB) $(BROWSER_TOOLS)
 	@sh tests/bench/bench_web.sh $(abspath $(PROGRAM)) $(abspath $(BENCH_WEB)) $(BUILD)/bench-web
 	@GB_NPM='$(abspath $(BUILD)/npm)' node tests/bench/bench_page.mjs $(abspath $(PROGRAM)) $(abspath $(BUILD)/bench-web)
+# What many claims cost: 1,000 of 100 shots are made once, in about two minutes, and looked through.
+BENCH_DESK := $(OUT)/tests/bench/bench_desk
+$(BENCH_DESK): $(OUT)/tests/bench/bench_desk.o $(TEST_SUPPORT) $(LIB)
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
+bench-desk: need-test $(BENCH_DESK)
+	@$(BENCH_DESK) $(BUILD)/bench-desk $(BENCH_ARGS)
+
 # How fast reports are built, against vipsthumbnail on the same photos; prints, and holds nothing up.
 bench-report:
 	@sh .ci/need $(BUILD_PACKAGES) $(BENCH_PACKAGES)
@@ -182,6 +203,7 @@ suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
 	  case "$(ONLY)" in ''|"$${t##*/}") ;; *) continue;; esac; \
 	  echo "--- $$t"; \
 	  GB_PROGRAM="$(abspath $(PROGRAM))" GABLEBOOK_LIBEXEC="$(abspath $(OUT))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_NPM="$(abspath $(BUILD)/npm)" GB_MODE=$(MODE) \
+	  XDG_CONFIG_HOME="$(abspath $(OUT))/no-settings" XDG_CACHE_HOME="$(abspath $(OUT))/test-cache" \
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
 	  UBSAN_OPTIONS=print_stacktrace=1 "$$t" || failed="$$failed $$t"; \
 	done; test -z "$$failed" || { echo "failed:$$failed"; exit 1; }
@@ -196,23 +218,65 @@ demo-photos:
 	@sh .ci/need $(SCENE_PACKAGES)
 	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv
 
+# The pictures of docs/, of the real pages.
+docs-pictures: demo
+	@sh .ci/need $(PICTURE_PACKAGES)
+	@sh docs/pictures.sh $(PROGRAM) $(BUILD)/demo docs
+
 # --- installing ---
+# Everything that install puts down is in one of these lists, so uninstall takes away just that.
 D := $(DESTDIR)$(PREFIX)
-install: all
-	install -d '$(D)/bin' '$(D)/libexec/gablebook' '$(D)/lib/pkgconfig' '$(D)/include/gablebook' '$(D)/share/gablebook'
-	install -m 755 $(PROGRAM) '$(D)/bin/gablebook'
-	install -m 755 $(HEIC) '$(D)/libexec/gablebook/gablebook-heic'
+SHARE := $(D)/share
+install: install-program install-library
+install-program: all
+	install -Dm 755 $(PROGRAM) '$(D)/bin/gablebook'
+	install -Dm 755 $(HEIC) '$(D)/libexec/gablebook/gablebook-heic'
+	install -d '$(SHARE)/man/man1' '$(SHARE)/gablebook' '$(SHARE)/doc/gablebook' '$(D)/libexec/gablebook'
+	$(PROGRAM) help --man > '$(SHARE)/man/man1/gablebook.1'
+	install -Dm 644 src/cli/completion/gablebook.bash '$(SHARE)/bash-completion/completions/gablebook'
+	install -Dm 644 src/cli/completion/_gablebook '$(SHARE)/zsh/$(ZSH_FUNCTIONS)/_gablebook'
+	install -Dm 644 src/cli/completion/gablebook.fish '$(SHARE)/fish/vendor_completions.d/gablebook.fish'
+	install -Dm 644 src/package/gablebook.desktop '$(SHARE)/applications/gablebook.desktop'
+	install -Dm 644 src/package/gablebook.svg '$(SHARE)/icons/hicolor/scalable/apps/gablebook.svg'
+	install -Dm 644 src/package/gablebook.xml '$(SHARE)/mime/packages/gablebook.xml'
+	cp -R templates '$(SHARE)/gablebook/'
+	install -d '$(SHARE)/doc/gablebook/docs'
+	install -m 644 README.md '$(SHARE)/doc/gablebook/'
+	install -m 644 docs/*.md docs/*.png docs/*.webp '$(SHARE)/doc/gablebook/docs/'
+	SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/sbom.sh $(PROGRAM) $(VERSION) > '$(SHARE)/doc/gablebook/sbom.spdx.json'
+install-library: all
+	install -d '$(D)/lib/pkgconfig' '$(D)/include/gablebook'
 	install -m 644 $(LIB) '$(D)/lib/libgablebook.a'
 	install -m 644 $(HEADERS) '$(D)/include/gablebook/'
-	cp -R templates '$(D)/share/gablebook/'
 	printf '%s\n' 'prefix=$(PREFIX)' 'Name: gablebook' 'Description: photo log and report of a property claim' \
 	  'Version: $(VERSION)' 'Requires: $(LIBS_NEEDED)' 'Libs: -L$${prefix}/lib -lgablebook -lm' \
 	  'Cflags: -I$${prefix}/include' > '$(D)/lib/pkgconfig/gablebook.pc'
 uninstall:
-	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc'
-	rm -rf '$(D)/include/gablebook' '$(D)/share/gablebook' '$(D)/libexec/gablebook'
+	rm -f '$(D)/bin/gablebook' '$(D)/lib/libgablebook.a' '$(D)/lib/pkgconfig/gablebook.pc' '$(SHARE)/man/man1/gablebook.1' \
+	  '$(SHARE)/bash-completion/completions/gablebook' '$(SHARE)/zsh/$(ZSH_FUNCTIONS)/_gablebook' \
+	  '$(SHARE)/fish/vendor_completions.d/gablebook.fish' '$(SHARE)/applications/gablebook.desktop' \
+	  '$(SHARE)/icons/hicolor/scalable/apps/gablebook.svg' '$(SHARE)/mime/packages/gablebook.xml'
+	rm -rf '$(D)/include/gablebook' '$(D)/libexec/gablebook' '$(SHARE)/gablebook' '$(SHARE)/doc/gablebook'
+
+# --- a Debian package ---
+# The same sources give the same bytes: no path of the build is in the program, and every time is SOURCE_DATE_EPOCH.
+DEB := $(BUILD)/deb
+deb: need-package
+	@$(MAKE) --no-print-directory all MODE=plain
+	@rm -rf $(DEB)
+	@umask 022 && $(MAKE) --no-print-directory install-program MODE=plain PREFIX=/usr DESTDIR=$(abspath $(DEB))/root ZSH_FUNCTIONS=vendor-completions >/dev/null
+	@SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/deb.sh $(DEB)/root $(DEB) $(VERSION)
+
+# Built twice, in folders of different names, and compared; then lintian's opinion.
+TWICE := $(BUILD)/twice
+deb-check: need-package
+	@rm -rf $(TWICE) && mkdir -p $(TWICE)/one $(TWICE)/another-name
+	@for d in one another-name; do cp -R Makefile .ci README.md LICENSE src include templates docs $(TWICE)/$$d/ || exit 1; done
+	@for d in one another-name; do $(MAKE) --no-print-directory -C $(TWICE)/$$d BUILD=build MODE=plain deb || exit 1; done
+	@cmp $(TWICE)/one/build/deb/*.deb $(TWICE)/another-name/build/deb/*.deb && echo 'deb-check: the same bytes twice'
+	@as=''; test "$$(id -u)" != 0 || as=--allow-root; lintian $$as --fail-on error $(TWICE)/one/build/deb/*.deb && echo 'deb-check: lintian has no errors'
 
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d)
+-include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d) $(BENCH_DESK:=.d)

@@ -289,7 +289,7 @@ static char *fill(void **state, const char *name)
     g_autoptr(GError) error = NULL;
     g_autofree char *dir = g_build_filename(*state, "day", NULL);
     g_autoptr(GbCard) card = read_card(state, name);
-    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, &error);
+    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, NULL, NULL, &error);
     assert_no_error(error);
     GString *text = g_string_new(NULL);
     for (guint i = 0; i < claims->len; i++) {
@@ -411,7 +411,7 @@ static void a_property_whose_photos_are_all_left_out_keeps_its_claim_to_itself(v
     if (truncate(huge, (off_t)20 << 30) != 0)
         return;
     g_autoptr(GbCard) card = read_card(state, "card");
-    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, &error);
+    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, NULL, NULL, &error);
     assert_no_error(error);
     assert_int_equal(claims->len, 2);
     const GbCardClaim *first = claims->pdata[0], *second = claims->pdata[1];
@@ -425,7 +425,7 @@ static void a_folder_that_can_not_be_made_is_said(void **state)
     put_house(state, "card", 540, 0, 1);
     g_autofree char *file = put_file(*state, "file", "x", 1), *dir = g_build_filename(file, "day", NULL);
     g_autoptr(GbCard) card = read_card(state, "card");
-    assert_null(gb_card_into(card, dir, &error));
+    assert_null(gb_card_into(card, dir, NULL, NULL, &error));
     assert_error(error, GB_ERROR_IO, "file/day: can't be made");
 }
 

@@ -80,6 +80,9 @@ const char *gb_checklist_for_cause(const char *cause);
 GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error);
 GbChecklist *gb_checklist_load(const char *path, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error);
 
+/* Look through a file and tell all its faults, not the first alone: sentences with file and line (char *, g_free) are added to faults. */
+void gb_checklist_lint(const char *path, const GbCatalogue *catalogue, const GbFactlist *factlist, GPtrArray *faults);
+
 const char *gb_checklist_title(const GbChecklist *checklist); /* BORROWED */
 guint gb_checklist_size(const GbChecklist *checklist);
 const GbRequirement *gb_checklist_peek(const GbChecklist *checklist, guint i); /* file order; BORROWED */

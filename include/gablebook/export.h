@@ -11,7 +11,7 @@ G_BEGIN_DECLS
 /* Put a claim into a zip: a whole copy of the database (also while others write), originals, reports, the claim's own templates, and
  * manifest.sha256, a list of all of them as the program sha256sum reads it. The cache is left out: it comes back.
  *   log     open; BORROWED
- *   path    of the zip; NULL: the folder's name with ".zip", beside the folder
+ *   path    of the zip; NULL: the folder's name with ".claim.zip", beside the folder
  *   written where it is, OWNED by the caller; may be NULL
  *   files   how many went in; may be NULL
  * Same content, same bytes: the entries' times are that of the last change. All or nothing. A missing or changed original does not stop it: what

@@ -15,10 +15,12 @@
 #include <gablebook/file.h>
 #include <gablebook/ini.h>
 #include <gablebook/quote.h>
+#include <gablebook/settings.h>
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
 #include <gablebook/component.h>
 #include <gablebook/factlist.h>
+#include <gablebook/glossary.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
@@ -77,6 +79,7 @@
 #include <gablebook/enter.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
+#include <gablebook/set.h>
 #include <gablebook/structure.h>
 #include <gablebook/suggest.h>
 #include <gablebook/tag.h>
@@ -84,10 +87,13 @@
 #include <gablebook/waive.h>
 /* report: what leaves the house */
 #include <gablebook/export.h>
+#include <gablebook/lint.h>
 #include <gablebook/report.h>
 #include <gablebook/roof_plan.h>
 #include <gablebook/scope.h>
 #include <gablebook/template.h>
 #include <gablebook/verify.h>
+/* desk: many claims */
+#include <gablebook/desk.h>
 
 #endif

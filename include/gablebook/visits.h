@@ -5,6 +5,7 @@
 #define GABLEBOOK_VISITS_H
 
 #include <gablebook/clock.h>
+#include <gablebook/new.h>
 #include <gablebook/exif.h>
 #include <gablebook/visit.h>
 
@@ -43,8 +44,9 @@ typedef struct {
  * its photos: "2026-05-14-property-1". A folder that is a claim already is added to when it holds some of these photos or others of their
  * property, so that a run that was cut short can be repeated and a second card of the day finds its place; else the next number is taken.
  *   dir  made when absent
+ *   facts, beginning  of the claims that are made (gb_new_with), but for the day of the inspection; NULL: none. BORROWED for the call
  * Array of GbCardClaim, OWNED by the caller (g_ptr_array_unref), or NULL with error: what was made until then stays and is whole. */
-GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error);
+GPtrArray *gb_card_into(const GbCard *card, const char *dir, const GbEdit *facts, const GbBeginning *beginning, GError **error);
 
 G_END_DECLS
 #endif

@@ -20,7 +20,7 @@ G_BEGIN_DECLS
  *   what    what the labels are, for the message: "place", "subject"
  * Returns the index 0 ... n-1, or -1 with GB_ERROR_UNCLEAR ("'g s' could be the places 'garage front slope' or 'garage
  * rear slope'; type more of it") or GB_ERROR_UNKNOWN ("'frnt' is no place; nearest: 'front', 'front slope'"; up to
- * three by edit distance). Labels that read alike are unclear, never chosen between. O(n * length). */
+ * three by edit distance; where none is near, all of a few: "'CRV' is no camera; there is 'Pellow C20'"). Labels that read alike are unclear, never chosen between. O(n * length). */
 gssize gb_word_find(const char *text, const char *const *labels, gsize n, const char *what, GError **error);
 
 G_END_DECLS

@@ -403,6 +403,39 @@ GbChecklist *gb_checklist_load(const char *path, const GbCatalogue *catalogue, c
     return ini ? understand(ini, name, catalogue, factlist, error) : NULL;
 }
 
+/* TAKES error; NULL is no fault. */
+static void add_fault(GPtrArray *faults, GError *error)
+{
+    if (error != NULL)
+        g_ptr_array_add(faults, g_strdup(error->message));
+    g_clear_error(&error);
+}
+
+void gb_checklist_lint(const char *path, const GbCatalogue *catalogue, const GbFactlist *factlist, GPtrArray *faults)
+{
+    GError *error = NULL;
+    g_autoptr(GbIni) ini = gb_ini_load(path, known_keys, &error);
+    g_autofree char *name = g_filename_display_name(path);
+    guint before = faults->len;
+    add_fault(faults, g_steal_pointer(&error));
+    if (ini == NULL)
+        return;
+    g_autoptr(GbChecklist) list = g_new0(GbChecklist, 1);
+    list->requirements = g_ptr_array_new_with_free_func(requirement_free);
+    read_head(list, ini, name, &error);
+    add_fault(faults, g_steal_pointer(&error));
+    for (const char *const *section = gb_ini_sections(ini); *section != NULL; section++)
+        if (!g_str_equal(*section, HEAD)) {
+            add_requirement(list, ini, *section, catalogue, factlist, &error);
+            add_fault(faults, g_steal_pointer(&error));
+        }
+    if (faults->len == before) { /* what only the whole can be wrong about */
+        g_autoptr(GbChecklist) whole = understand(ini, name, catalogue, factlist, &error);
+        (void)whole;
+        add_fault(faults, g_steal_pointer(&error));
+    }
+}
+
 GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error)
 {
     g_auto(GStrv) names = gb_checklist_names();

@@ -18,11 +18,20 @@ static const char *mark(GbCheckState state)
     return marks[state];
 }
 
+static GbCliPaint paint(GbCheckState state)
+{
+    static const GbCliPaint paints[] = { GB_PAINT_GOOD, GB_PAINT_BAD, GB_PAINT_DIM, GB_PAINT_DIM, GB_PAINT_BAD };
+    return paints[state];
+}
+
 /* The label comes first: it is what waive wants to hear. */
 static void print_line(const GbCheckLine *line)
 {
     g_autofree char *shots = gb_numbers_text(&g_array_index(line->shots, gint64, 0), line->shots->len);
-    gb_cli_printf("%s%s", mark(line->state), line->label);
+    fputs(gb_cli_paint(paint(line->state)), stdout);
+    fputs(mark(line->state), stdout);
+    fputs(gb_cli_paint(GB_PAINT_PLAIN), stdout);
+    gb_cli_print(line->label);
     if (line->shots->len > 0)
         gb_cli_printf(" [%s]", shots);
     if (line->state == GB_CHECK_WAIVED)
@@ -81,9 +90,9 @@ static void print_end(const GbDossier *dossier)
         printf("%u shot%s damage and belong%s to no finding.\n", found->unwritten, found->unwritten == 1 ? " shows" : "s show",
                found->unwritten == 1 ? "s" : "");
     if (!gb_check_complete(found))
-        puts("Not complete.");
+        printf("%sNot complete.%s\n", gb_cli_paint(GB_PAINT_BAD), gb_cli_paint(GB_PAINT_PLAIN));
     else
-        puts("Complete: nothing that is required is missing.");
+        printf("%sComplete: nothing that is required is missing.%s\n", gb_cli_paint(GB_PAINT_GOOD), gb_cli_paint(GB_PAINT_PLAIN));
 }
 
 /* The list for the driveway. */

@@ -126,7 +126,7 @@ static gboolean parse_pair(const char *text, gint64 *shot, gint64 *other, GError
     return FALSE;
 }
 
-static int change(GbLog *log, const char *camera, const char *is, const char *same)
+static int change(GbLog *log, const char *camera, const char *is, const char *same, gboolean as_json)
 {
     GError *error = NULL;
     g_autofree char *summary = NULL;
@@ -135,8 +135,7 @@ static int change(GbLog *log, const char *camera, const char *is, const char *sa
                                : gb_correct_say(log, camera, is, &summary, &error);
     if (!ok)
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, as_json);
 }
 
 static int clocks(int argc, char **argv)
@@ -160,5 +159,5 @@ static int clocks(int argc, char **argv)
     g_autoptr(GbLog) log = gb_cli_open(argv[1], any ? GB_LOG_WRITE : GB_LOG_READ, as);
     if (log == NULL)
         return GB_EXIT_ERROR;
-    return any ? change(log, camera, is, same) : show(log, as_json);
+    return any ? change(log, camera, is, same, as_json) : show(log, as_json);
 }

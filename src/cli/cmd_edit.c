@@ -36,6 +36,20 @@ static void show_claim(const GbClaim *claim)
     show("Checklist", claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause));
 }
 
+static json_t *text_or_null(const char *text)
+{
+    return text == NULL ? json_null() : json_string(text);
+}
+
+static json_t *claim_json(const GbClaim *claim)
+{
+    return json_pack("{so so so so so so so so ss sb}", "insured", text_or_null(claim->insured), "claim_number",
+        text_or_null(claim->number), "address", text_or_null(claim->address), "loss_date", text_or_null(claim->loss_date), "cause",
+        text_or_null(claim->cause), "inspected", text_or_null(claim->inspection_date), "adjuster", text_or_null(claim->adjuster),
+        "front_azimuth_deg", isnan(claim->front_azimuth_deg) ? json_null() : json_real(claim->front_azimuth_deg), "checklist",
+        claim->checklist != NULL ? claim->checklist : gb_checklist_for_cause(claim->cause), "checklist_said", claim->checklist != NULL);
+}
+
 static int edit_and_show(const char *folder, const Facts *facts, gboolean any)
 {
     GError *error = NULL;
@@ -47,13 +61,16 @@ static int edit_and_show(const char *folder, const Facts *facts, gboolean any)
     g_autoptr(GbClaim) claim = gb_claim_load(log, &error);
     if (claim == NULL)
         return gb_cli_fail(error);
-    show_claim(claim);
+    if (facts->as_json)
+        gb_cli_print_json(claim_json(claim));
+    else
+        show_claim(claim);
     return GB_EXIT_DONE;
 }
 
 static int edit(int argc, char **argv)
 {
-    Facts facts = { { 0 }, NULL };
+    Facts facts = { 0 };
     const GbEdit none = { 0 };
     GOptionEntry entries[FACT_ENTRIES];
     facts_entries(&facts, entries);

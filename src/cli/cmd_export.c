@@ -16,8 +16,10 @@ const GbCommand gb_cmd_export = {
 static int export(int argc, char **argv)
 {
     g_autofree char *out = NULL, *written = NULL;
+    gboolean as_json = FALSE;
     GOptionEntry entries[] = {
-        { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "where to (default: FOLDER.zip)", "FILE" },
+        { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "where to (default: FOLDER.claim.zip)", "FILE" },
+        GB_CLI_JSON(as_json),
         { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_export, entries, &argc, &argv, 1, 1))
@@ -30,6 +32,9 @@ static int export(int argc, char **argv)
     if (!gb_export(log, out, &written, &files, &error))
         return gb_cli_fail(error);
     g_autofree char *shown = g_filename_display_name(written);
-    gb_cli_printf("%s: %u file%s and their digests.\n", shown, files, files == 1 ? "" : "s");
+    if (as_json)
+        gb_cli_print_json(json_pack("{ss si}", "written", shown, "files", (int)files));
+    else
+        gb_cli_printf("%s: %u file%s and their digests.\n", shown, files, files == 1 ? "" : "s");
     return GB_EXIT_DONE;
 }

@@ -96,7 +96,19 @@ static void add_kind(GPtrArray *cells, const GbFactKind *kind)
     }
 }
 
-static int print_kinds(const char *folder)
+static json_t *kind_json(const GbFactKind *kind)
+{
+    json_t *choices = json_array();
+    for (guint i = 0; i < kind->choices->len; i++) {
+        const GbChoice *choice = kind->choices->pdata[i];
+        json_array_append_new(choices, json_pack("{ss ss}", "word", choice->word, "meaning", choice->meaning));
+    }
+    g_autofree char *where = gb_fact_where_text(kind);
+    return json_pack("{ss ss ss ss ss ss so}", "id", kind->id, "name", kind->name, "value", gb_fact_type_word(kind->type), "said_of", where,
+                     "how", gb_how_word(kind->how), "plain", kind->plain, "choices", choices);
+}
+
+static int print_kinds(const char *folder, gboolean as_json)
 {
     static const char *const head[KIND_COLUMNS] = { "fact", "value", "said of", "in plain words, and the choices" };
     GError *error = NULL;
@@ -109,6 +121,13 @@ static int print_kinds(const char *folder)
                                                    : gb_dossier_factlist(log, catalogue, &error);
     if (list == NULL)
         return gb_cli_fail(error);
+    if (as_json) {
+        json_t *kinds = json_array();
+        for (guint i = 0; i < gb_factlist_size(list); i++)
+            json_array_append_new(kinds, kind_json(gb_factlist_peek(list, i)));
+        gb_cli_print_json(kinds);
+        return GB_EXIT_DONE;
+    }
     g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
     for (guint i = 0; i < KIND_COLUMNS; i++)
         g_ptr_array_add(cells, g_strdup(head[i]));
@@ -120,7 +139,7 @@ static int print_kinds(const char *folder)
 
 /* --- recording --- */
 
-static int record(char **words, const GbFactEdit *edit, gboolean take_back, const char *as)
+static int record(char **words, const GbFactEdit *edit, gboolean take_back, const char *as, gboolean as_json)
 {
     GError *error = NULL;
     g_autofree char *summary = NULL;
@@ -129,8 +148,7 @@ static int record(char **words, const GbFactEdit *edit, gboolean take_back, cons
         return GB_EXIT_ERROR;
     if (take_back ? !gb_fact_drop(log, words[1], words[2], &summary, &error) : !gb_fact_say(log, words[1], words[2], edit, &summary, &error))
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, as_json);
 }
 
 static int contradiction(const char *what)
@@ -148,7 +166,7 @@ static int fact(int argc, char **argv)
         { "note", 0, 0, G_OPTION_ARG_STRING, &note, "what else should be said of it", "TEXT" },
         { "take-back", 0, 0, G_OPTION_ARG_NONE, &take_back, "it is not recorded any more", NULL },
         { "kinds", 0, 0, G_OPTION_ARG_NONE, &kinds, "list what can be recorded, with the choices", NULL },
-        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "list as JSON", NULL },
+        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         GB_CLI_AS(as),
         { NULL },
     };
@@ -159,12 +177,12 @@ static int fact(int argc, char **argv)
     if (argc <= 2 && (says || take_back))
         return contradiction("say of which place, and which fact");
     if (kinds)
-        return argc <= 2 ? print_kinds(argv[1]) : contradiction("--kinds lists, and does not record");
+        return argc <= 2 ? print_kinds(argv[1], as_json) : contradiction("--kinds lists, and does not record");
     if (argc == 2)
         return list_facts(argv[1], as_json);
     if (argc == 1 || argc == 3)
         return contradiction(argc == 1 ? "say which claim, or --kinds" : "say of which place, and which fact");
     if (says == take_back)
         return contradiction(says ? "--take-back contradicts what else is said" : "nothing to say; give a value, --how, --shots or --note");
-    return record(argv + 1, &edit, take_back, as);
+    return record(argv + 1, &edit, take_back, as, as_json);
 }

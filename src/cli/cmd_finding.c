@@ -61,7 +61,18 @@ static int list(const char *folder, gboolean as_json)
     return GB_EXIT_DONE;
 }
 
-static int list_components(const char *folder)
+static json_t *components_json(const GbComponents *components)
+{
+    json_t *list = json_array();
+    for (guint i = 0; i < gb_components_size(components); i++) {
+        const GbComponent *component = gb_components_peek(components, i);
+        json_array_append_new(list, json_pack("{ss ss so}", "name", component->name, "unit", gb_unit_code(component->unit), "follows",
+                                              component->measure == NULL ? json_null() : json_string(component->measure)));
+    }
+    return list;
+}
+
+static int list_components(const char *folder, gboolean as_json)
 {
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_READ, NULL);
@@ -70,6 +81,10 @@ static int list_components(const char *folder)
     g_autoptr(GbComponents) components = gb_dossier_components(log, &error);
     if (components == NULL)
         return gb_cli_fail(error);
+    if (as_json) {
+        gb_cli_print_json(components_json(components));
+        return GB_EXIT_DONE;
+    }
     g_autoptr(GPtrArray) cells = g_ptr_array_new();
     static const char *const head[] = { "component", "unit", "which is", "= follows" };
     for (gsize i = 0; i < G_N_ELEMENTS(head); i++)
@@ -92,7 +107,7 @@ static int contradiction(const char *what)
     return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "finding: %s; nothing was changed", what));
 }
 
-static int write_finding(char **words, Deed deed, gint64 number, const char *as, const GbFindingEdit *edit)
+static int write_finding(char **words, Deed deed, gint64 number, const char *as, const GbFindingEdit *edit, gboolean as_json)
 {
     GError *error = NULL;
     g_autofree char *summary = NULL;
@@ -104,12 +119,11 @@ static int write_finding(char **words, Deed deed, gint64 number, const char *as,
                                      : gb_finding_remove(log, number, &summary, &error);
     if (!done)
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, as_json);
 }
 
 /* words: FOLDER and what follows. */
-static int do_deed(char **words, Deed deed, const char *as, const GbFindingEdit *edit)
+static int do_deed(char **words, Deed deed, const char *as, const GbFindingEdit *edit, gboolean as_json)
 {
     const GbFindingEdit nothing = { 0 };
     gboolean says_something = memcmp(edit, &nothing, sizeof nothing) != 0, numbered = deed == CHANGE || deed == REMOVE;
@@ -122,7 +136,7 @@ static int do_deed(char **words, Deed deed, const char *as, const GbFindingEdit 
         return contradiction("nothing to say; give a component, a cause, an action ... (see: gablebook finding --help)");
     if (deed != ADD && deed != CHANGE && says_something)
         return contradiction("what is to be said of which finding? say add, or change and its number");
-    return write_finding(words, deed, (gint64)number, as, edit);
+    return write_finding(words, deed, (gint64)number, as, edit, as_json);
 }
 
 static int finding(int argc, char **argv)
@@ -141,7 +155,7 @@ static int finding(int argc, char **argv)
         { "shots", 0, 0, G_OPTION_ARG_STRING, &shots, "the shots that prove it: exactly these", "SHOTS" },
         { "more-shots", 0, 0, G_OPTION_ARG_STRING, &more, "these too", "SHOTS" },
         { "fewer-shots", 0, 0, G_OPTION_ARG_STRING, &fewer, "these no longer", "SHOTS" },
-        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "the list as JSON", NULL },
+        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         GB_CLI_AS(as),
         { NULL },
     };
@@ -153,9 +167,9 @@ static int finding(int argc, char **argv)
     if (deed < 0)
         return gb_cli_fail(error);
     if (deed == COMPONENTS)
-        return list_components(argv[1]);
+        return list_components(argv[1], as_json);
     const GbFindingEdit nothing = { 0 };
     if (deed == LIST && memcmp(&edit, &nothing, sizeof nothing) == 0)
         return list(argv[1], as_json);
-    return do_deed(argv + 1, (Deed)deed, as, &edit);
+    return do_deed(argv + 1, (Deed)deed, as, &edit, as_json);
 }

@@ -25,6 +25,7 @@ const GbCommand gb_cmd_import = {
 
 typedef struct {
     GHashTable *fresh; /* numbers of the shots that came in, gint64 */
+    json_t *files; /* with --json: each file and what became of it; NULL: said as they come */
     gboolean on_terminal;
     GTimer *clock;
     double last_line_s;
@@ -85,12 +86,23 @@ static void show_progress(Progress *progress, const GbImportTally *tally)
     }
 }
 
+static json_t *file_json(const GbImportFile *file)
+{
+    static const char *const outcomes[] = { "taken in", "back", "there already", "left out" };
+    g_autofree char *shown = g_filename_display_name(file->path);
+    return json_pack("{ss ss so so}", "file", shown, "outcome", outcomes[file->outcome], "number",
+                     file->number == 0 ? json_null() : json_integer(file->number), "message",
+                     file->message == NULL ? json_null() : json_string(file->message));
+}
+
 static void on_file(const GbImportFile *file, const GbImportTally *tally, gpointer user)
 {
     Progress *progress = user;
     if (file->outcome == GB_IMPORT_NEW || file->outcome == GB_IMPORT_BACK)
         g_hash_table_add(progress->fresh, g_memdup2(&file->number, sizeof file->number));
-    if (file->message != NULL) {
+    if (progress->files != NULL)
+        json_array_append_new(progress->files, file_json(file));
+    else if (file->message != NULL) {
         if (progress->on_terminal)
             fputs("\r\033[K", stderr);
         gb_cli_printf("%s\n", file->message);
@@ -155,20 +167,46 @@ static void print_doubts(GbLog *log, GHashTable *fresh)
     print_doubts_of(doubts, fresh, FALSE);
 }
 
-static int run_import(GbLog *log, char **paths)
+static json_t *doubts_json(GbLog *log, GHashTable *fresh)
+{
+    json_t *list = json_array();
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
+    g_autoptr(GPtrArray) doubts = shots == NULL ? g_ptr_array_new() : gb_doubts(shots);
+    for (guint i = 0; i < doubts->len; i++) {
+        GbDoubt *doubt = doubts->pdata[i];
+        if (g_hash_table_contains(fresh, &doubt->number))
+            json_array_append_new(list, json_pack("{sI sb ss}", "number", (json_int_t)doubt->number, "far", doubt->far, "text", doubt->text));
+    }
+    return list;
+}
+
+static json_t *tally_json(const GbImportTally *tally)
+{
+    return json_pack("{si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
+                     "left_out", (int)tally->left_out, "stopped", tally->stopped);
+}
+
+static int run_import(GbLog *log, char **paths, gboolean as_json)
 {
     GError *error = NULL;
     GbImportTally tally;
     g_autoptr(GTimer) clock = g_timer_new();
     g_autoptr(GHashTable) fresh = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL);
-    Progress progress = { fresh, isatty(STDERR_FILENO), clock, 0 };
+    Progress progress = { fresh, as_json ? json_array() : NULL, isatty(STDERR_FILENO), clock, 0 };
     const GbImportWatch watch = { on_file, is_interrupted, &progress, 0 };
     block_signals();
     gboolean ok = gb_import(log, (const char *const *)paths, &watch, &tally, &error);
     if (progress.on_terminal)
         fputs("\r\033[K", stderr);
-    print_tally(&tally);
-    print_doubts(log, fresh);
+    if (as_json) {
+        json_t *answer = tally_json(&tally);
+        json_object_set_new(answer, "files", progress.files);
+        json_object_set_new(answer, "look_again", doubts_json(log, fresh));
+        gb_cli_print_json(answer);
+    } else {
+        print_tally(&tally);
+        print_doubts(log, fresh);
+    }
     if (!ok)
         return gb_cli_fail(error);
     return tally.left_out > 0 || tally.stopped || tally.total == 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
@@ -177,9 +215,10 @@ static int run_import(GbLog *log, char **paths)
 static int import(int argc, char **argv)
 {
     g_autofree char *as = NULL;
-    GOptionEntry entries[] = { GB_CLI_AS(as), { NULL } };
+    gboolean as_json = FALSE;
+    GOptionEntry entries[] = { GB_CLI_JSON(as_json), GB_CLI_AS(as), { NULL } };
     if (!gb_cli_parse(&gb_cmd_import, entries, &argc, &argv, 2, -1))
         return GB_EXIT_ERROR;
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_WRITE, as);
-    return log == NULL ? GB_EXIT_ERROR : run_import(log, argv + 2);
+    return log == NULL ? GB_EXIT_ERROR : run_import(log, argv + 2, as_json);
 }

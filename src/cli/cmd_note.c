@@ -102,8 +102,7 @@ static int write_note(const char *folder, const char *text, const Words *words)
                                          : gb_note_add(log, words->place, words->shot, text, in_report, NULL, &summary, &error);
     if (!done)
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, words->as_json);
 }
 
 static int contradiction(const char *what)
@@ -140,7 +139,7 @@ static int note(int argc, char **argv)
         { "change", 0, 0, G_OPTION_ARG_INT64, &words.change, "change that note", "NOTE" },
         { "take-out", 0, 0, G_OPTION_ARG_INT64, &words.take_out, "take that note out", "NOTE" },
         { "search", 0, 0, G_OPTION_ARG_STRING, &search, "list those with all these words", "WORDS" },
-        { "json", 0, 0, G_OPTION_ARG_NONE, &words.as_json, "list as JSON", NULL },
+        { "json", 0, 0, G_OPTION_ARG_NONE, &words.as_json, "as JSON", NULL },
         GB_CLI_AS(as),
         { NULL },
     };

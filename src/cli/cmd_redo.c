@@ -15,7 +15,8 @@ const GbCommand gb_cmd_redo = {
 static int redo(int argc, char **argv)
 {
     g_autofree char *as = NULL, *summary = NULL;
-    GOptionEntry entries[] = { GB_CLI_AS(as), { NULL } };
+    gboolean as_json = FALSE;
+    GOptionEntry entries[] = { GB_CLI_JSON(as_json), GB_CLI_AS(as), { NULL } };
     if (!gb_cli_parse(&gb_cmd_redo, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
     GError *error = NULL;
@@ -24,6 +25,6 @@ static int redo(int argc, char **argv)
         return GB_EXIT_ERROR;
     if (!gb_history_redo(log, &summary, &error))
         return gb_cli_fail(error);
-    gb_cli_printf("Done again: %s\n", summary);
-    return GB_EXIT_DONE;
+    g_autofree char *said = g_strdup_printf("Done again: %s", summary);
+    return gb_cli_done(said, as_json);
 }

@@ -53,6 +53,17 @@ static gboolean understand(GbReportOptions *options, const char *reader, const c
            (budget == NULL || parse_bytes(budget, &options->budget_bytes, error));
 }
 
+/* The paper that was asked for, else the person's usual one. FALSE: the settings can't be read. */
+static gboolean choose_paper(char **paper, GError **error)
+{
+    if (*paper != NULL)
+        return TRUE;
+    g_autoptr(GbSettings) settings = gb_settings_load(error);
+    if (settings != NULL)
+        *paper = g_strdup(gb_settings_get(settings, "paper"));
+    return settings != NULL;
+}
+
 static int print_model(GbLog *log, const GbReportOptions *options)
 {
     GError *error = NULL;
@@ -93,7 +104,7 @@ static int report(int argc, char **argv)
         { "budget", 0, 0, G_OPTION_ARG_STRING, &budget, "at most so large: 10MB; pictures get smaller until it fits", "SIZE" },
         { "picture-size", 0, 0, G_OPTION_ARG_INT, &picture_px, "longest side of a picture in pixels (default: 1280)", "N" },
         { "per-page", 0, 0, G_OPTION_ARG_INT, &per_page, "PDF: photos on a page, 1, 2, 3, 4 or 6 (default: 2)", "N" },
-        { "paper", 0, 0, G_OPTION_ARG_STRING, &paper, "PDF: letter or A4 (default: letter)", "PAPER" },
+        { "paper", 0, 0, G_OPTION_ARG_STRING, &paper, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
         { "sender", 0, 0, G_OPTION_ARG_STRING, &sender, "letterhead: name", "NAME" },
         { "sender-address", 0, 0, G_OPTION_ARG_STRING, &address, "letterhead: address, lines parted by ';'", "TEXT" },
         { "logo", 0, 0, G_OPTION_ARG_FILENAME, &logo, "letterhead: a JPEG or PNG", "FILE" },
@@ -111,6 +122,8 @@ static int report(int argc, char **argv)
     GbReportOptions options = { .out = out, .template_ = template, .picture_px = picture_px, .per_page = per_page, .shots = shots,
                                 .sender = sender, .sender_address = address, .logo = logo, .next = next,
                                 .format = pdf ? GB_FORMAT_PDF : GB_FORMAT_HTML };
+    if (pdf && !choose_paper(&paper, &error))
+        return gb_cli_fail(error);
     if (!understand(&options, reader, paper, budget, &error))
         return gb_cli_fail(error);
     return json ? print_model(log, &options) : build(log, &options);

@@ -258,10 +258,21 @@ static void clear_words(Words *words)
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(Words, clear_words)
 
+/* As asked for, else as the person's settings say. */
+static gboolean choose_units(gboolean metric, GbUnits *units, GError **error)
+{
+    g_autoptr(GbSettings) settings = gb_settings_load(error);
+    const char *set = settings == NULL ? NULL : gb_settings_get(settings, "units");
+    *units = metric || g_strcmp0(set, "metres") == 0 ? GB_UNITS_METRES : GB_UNITS_FEET;
+    return settings != NULL;
+}
+
 static int show(const char *folder, const Words *words, const char *where)
 {
     GError *error = NULL;
-    GbUnits units = words->metric ? GB_UNITS_METRES : GB_UNITS_FEET;
+    GbUnits units;
+    if (!choose_units(words->metric, &units, &error))
+        return gb_cli_fail(error);
     g_autoptr(GbLog) log = gb_cli_open(folder, GB_LOG_READ, NULL);
     if (log == NULL)
         return GB_EXIT_ERROR;
@@ -410,7 +421,7 @@ static int roof(int argc, char **argv)
         { "waste", 0, 0, G_OPTION_ARG_STRING, &words.waste, "your own percentage, or none", "PERCENT" },
         { "steep", 0, 0, G_OPTION_ARG_STRING, &words.steep, "pitches from which on slopes are called out (default: over 4/12)", "PITCHES" },
         { "plan", 0, 0, G_OPTION_ARG_FILENAME, &words.plan, "draw the roof (of the structure named, else the first) into an SVG file", "FILE" },
-        { "metric", 0, 0, G_OPTION_ARG_NONE, &words.metric, "show metres", NULL },
+        { "metric", 0, 0, G_OPTION_ARG_NONE, &words.metric, "show metres (always: gablebook settings units metres)", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &words.as_json, "as JSON", NULL },
         GB_CLI_AS(words.as),
         { NULL },

@@ -74,7 +74,7 @@ static int list_squares(const char *folder, gboolean as_json)
 typedef struct {
     GbSquareEdit edit;
     char *threshold, *source, *as;
-    gboolean take_back;
+    gboolean take_back, as_json;
 } Words;
 
 static int change(int argc, char **argv, const Words *words)
@@ -89,8 +89,7 @@ static int change(int argc, char **argv, const Words *words)
                                        : gb_square_say(log, argv[2], &words->edit, &summary, &error);
     if (!done)
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, words->as_json);
 }
 
 static int contradiction(const char *what)
@@ -113,13 +112,13 @@ static int square(int argc, char **argv)
         { "take-back", 0, 0, G_OPTION_ARG_NONE, &take_back, "it is not recorded any more", NULL },
         { "threshold", 0, 0, G_OPTION_ARG_STRING, &threshold, "hits that matter, as you were told ('' takes it back)", "COUNT" },
         { "source", 0, 0, G_OPTION_ARG_STRING, &source, "who says so", "TEXT" },
-        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "list as JSON", NULL },
+        { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         GB_CLI_AS(as),
         { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_square, entries, &argc, &argv, 1, 2))
         return GB_EXIT_ERROR;
-    const Words words = { { number, hits, size, not_drawn, note, shots }, threshold, source, as, take_back };
+    const Words words = { { number, hits, size, not_drawn, note, shots }, threshold, source, as, take_back, as_json };
     gboolean says = hits != NULL || size != NULL || not_drawn != NULL || note != NULL || shots != NULL;
     if (threshold != NULL || source != NULL)
         return argc > 2 || says || take_back || threshold == NULL

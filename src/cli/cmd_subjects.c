@@ -31,9 +31,30 @@ static void print_catalogue(const GbCatalogue *catalogue)
     gb_cli_table(cells, COLUMNS);
 }
 
+static json_t *word_or_null(const char *word)
+{
+    return *word ? json_string(word) : json_null();
+}
+
+static json_t *catalogue_json(const GbCatalogue *catalogue)
+{
+    static const char *const shows[] = { "neither", "damage", "no damage" };
+    json_t *list = json_array();
+    for (guint i = 0; i < gb_catalogue_size(catalogue); i++) {
+        const GbSubject *subject = gb_catalogue_peek(catalogue, i);
+        json_array_append_new(list, json_pack("{ss ss so so ss ss ss}", "id", subject->id, "name", subject->name, "distance",
+            word_or_null(gb_distance_word(subject->distance)), "value",
+            word_or_null(subject->value == GB_VALUE_NONE ? "" : gb_value_kind_word(subject->value)), "shows", shows[subject->shows],
+            "caption", subject->caption, "plain", subject->plain));
+    }
+    return list;
+}
+
 static int subjects(int argc, char **argv)
 {
-    if (!gb_cli_parse(&gb_cmd_subjects, NULL, &argc, &argv, 0, 1))
+    gboolean as_json = FALSE;
+    GOptionEntry entries[] = { GB_CLI_JSON(as_json), { NULL } };
+    if (!gb_cli_parse(&gb_cmd_subjects, entries, &argc, &argv, 0, 1))
         return GB_EXIT_ERROR;
     GError *error = NULL;
     g_autoptr(GbLog) log = argc == 2 ? gb_cli_open(argv[1], GB_LOG_READ, NULL) : NULL;
@@ -42,6 +63,9 @@ static int subjects(int argc, char **argv)
     g_autoptr(GbCatalogue) catalogue = log == NULL ? gb_catalogue_builtin(&error) : gb_dossier_catalogue(log, &error);
     if (catalogue == NULL)
         return gb_cli_fail(error);
-    print_catalogue(catalogue);
+    if (as_json)
+        gb_cli_print_json(catalogue_json(catalogue));
+    else
+        print_catalogue(catalogue);
     return GB_EXIT_DONE;
 }

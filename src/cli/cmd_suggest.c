@@ -88,14 +88,14 @@ static int show(GbLog *log, gboolean as_json)
     return GB_EXIT_DONE;
 }
 
-static int accept(GbLog *log, double confidence)
+static int accept(GbLog *log, double confidence, gboolean as_json)
 {
     GError *error = NULL;
     guint n = 0;
     if (!gb_suggest_accept(log, confidence, &n, &error))
         return gb_cli_fail(error);
-    printf("%u shot%s placed.\n", n, n == 1 ? "" : "s");
-    return GB_EXIT_DONE;
+    g_autofree char *said = g_strdup_printf("%u shot%s placed.", n, n == 1 ? "" : "s");
+    return gb_cli_done(said, as_json);
 }
 
 static int suggest(int argc, char **argv)
@@ -117,5 +117,5 @@ static int suggest(int argc, char **argv)
     g_autoptr(GbLog) log = gb_cli_open(argv[1], confidence != NULL ? GB_LOG_WRITE : GB_LOG_READ, as);
     if (log == NULL)
         return GB_EXIT_ERROR;
-    return confidence != NULL ? accept(log, least) : show(log, as_json);
+    return confidence != NULL ? accept(log, least, as_json) : show(log, as_json);
 }

@@ -14,7 +14,7 @@ const GbCommand gb_cmd_tag = {
     .run = tag,
 };
 
-static int tag_shots(char **words, const char *as, const GbTag *what)
+static int tag_shots(char **words, const char *as, const GbTag *what, gboolean as_json)
 {
     GError *error = NULL;
     g_autofree char *summary = NULL;
@@ -23,8 +23,7 @@ static int tag_shots(char **words, const char *as, const GbTag *what)
         return GB_EXIT_ERROR;
     if (!gb_tag(log, words[1], what, &summary, &error))
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, as_json);
 }
 
 static int contradiction(const char *what)
@@ -36,7 +35,7 @@ static int tag(int argc, char **argv)
 {
     g_autofree char *place = NULL, *subject = NULL, *distance = NULL, *value = NULL, *caption = NULL, *as = NULL;
     gint64 before = 0, after = 0;
-    gboolean by_time = FALSE, leave_out = FALSE, take_in = FALSE;
+    gboolean by_time = FALSE, leave_out = FALSE, take_in = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "place", 0, 0, G_OPTION_ARG_STRING, &place, "where it is: front, 'rear slope', 'garage left' ...", "PLACE" },
         { "subject", 0, 0, G_OPTION_ARG_STRING, &subject, "what it shows (gablebook subjects lists them)", "SUBJECT" },
@@ -48,6 +47,7 @@ static int tag(int argc, char **argv)
         { "by-time", 0, 0, G_OPTION_ARG_NONE, &by_time, "take back your own order of that place", NULL },
         { "leave-out", 0, 0, G_OPTION_ARG_NONE, &leave_out, "not in the report (the photo stays in the claim)", NULL },
         { "take-in", 0, 0, G_OPTION_ARG_NONE, &take_in, "in the report again", NULL },
+        GB_CLI_JSON(as_json),
         GB_CLI_AS(as),
         { NULL },
     };
@@ -66,5 +66,5 @@ static int tag(int argc, char **argv)
     const GbTag nothing = { 0 };
     if (memcmp(&what, &nothing, sizeof what) == 0)
         return contradiction("nothing to say; give a place, a subject, a caption ... (see: gablebook tag --help)");
-    return tag_shots(argv + 1, as, &what);
+    return tag_shots(argv + 1, as, &what, as_json);
 }

@@ -15,7 +15,8 @@ const GbCommand gb_cmd_undo = {
 static int undo(int argc, char **argv)
 {
     g_autofree char *as = NULL, *summary = NULL;
-    GOptionEntry entries[] = { GB_CLI_AS(as), { NULL } };
+    gboolean as_json = FALSE;
+    GOptionEntry entries[] = { GB_CLI_JSON(as_json), GB_CLI_AS(as), { NULL } };
     if (!gb_cli_parse(&gb_cmd_undo, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
     GError *error = NULL;
@@ -24,6 +25,6 @@ static int undo(int argc, char **argv)
         return GB_EXIT_ERROR;
     if (!gb_history_undo(log, &summary, &error))
         return gb_cli_fail(error);
-    gb_cli_printf("Undone: %s\n", summary);
-    return GB_EXIT_DONE;
+    g_autofree char *said = g_strdup_printf("Undone: %s", summary);
+    return gb_cli_done(said, as_json);
 }

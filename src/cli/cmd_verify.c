@@ -56,10 +56,18 @@ static void print_result(const GbVerification *result)
         printf("%u thing%s differ%s.\n", result->faults->len, plural(result->faults->len), result->faults->len == 1 ? "s" : "");
 }
 
+static void wait_for_enter(void)
+{
+    fputs("Press Enter to close. ", stderr);
+    for (int c = getchar(); c != EOF && c != '\n'; c = getchar())
+        continue;
+}
+
 static int verify(int argc, char **argv)
 {
-    gboolean as_json = FALSE;
+    gboolean as_json = FALSE, wait = FALSE;
     GOptionEntry entries[] = {
+        { "wait", 0, 0, G_OPTION_ARG_NONE, &wait, "wait for Enter at the end, for a window that would close", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { NULL },
     };
@@ -68,10 +76,12 @@ static int verify(int argc, char **argv)
     GError *error = NULL;
     g_autoptr(GbVerification) result = gb_verify(argv[1], &error);
     if (result == NULL)
-        return gb_cli_fail(error);
-    if (as_json)
+        gb_cli_fail(error);
+    else if (as_json)
         gb_cli_print_json(result_json(result));
     else
         print_result(result);
-    return result->faults->len == 0 ? GB_EXIT_DONE : GB_EXIT_MISSING;
+    if (wait)
+        wait_for_enter();
+    return result == NULL ? GB_EXIT_ERROR : result->faults->len == 0 ? GB_EXIT_DONE : GB_EXIT_MISSING;
 }

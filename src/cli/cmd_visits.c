@@ -1,7 +1,7 @@
 /* cmd_visits.c -- gablebook visits PATH...
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "command.h"
+#include "facts.h"
 
 #include <math.h>
 
@@ -126,11 +126,21 @@ static json_t *claims_json(const GPtrArray *claims)
     return list;
 }
 
-static int make_claims(const GbCard *card, const char *dir, gboolean as_json)
+/* set: as typed, or NULL; OWNED by the function from here. */
+static int make_claims(const GbCard *card, const char *dir, char *set, gboolean as_json)
 {
     GError *error = NULL;
     guint left_out = 0;
-    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, &error);
+    Facts facts = { 0 };
+    g_autofree char *folder = set;
+    g_autoptr(GPtrArray) claims = NULL;
+    GbBeginning beginning;
+    g_autoptr(GbSettings) settings = facts_from_settings(&facts.edit, &folder, &beginning);
+    if (settings != NULL)
+        claims = gb_card_into(card, dir, &facts.edit, &beginning, &error);
+    facts_clear(&facts);
+    if (claims == NULL && error == NULL)
+        return GB_EXIT_ERROR;
     if (claims == NULL)
         return gb_cli_fail(error);
     if (as_json)
@@ -144,10 +154,11 @@ static int make_claims(const GbCard *card, const char *dir, gboolean as_json)
 
 static int run_visits(int argc, char **argv)
 {
-    g_autofree char *into = NULL;
+    g_autofree char *into = NULL, *set = NULL;
     gboolean as_json = FALSE;
     GOptionEntry entries[] = {
         { "into", 0, 0, G_OPTION_ARG_FILENAME, &into, "make a claim folder in DIR for each property", "DIR" },
+        { "set", 0, 0, G_OPTION_ARG_STRING, &set, "with --into: a carrier's set for new claims, or '' for none", "SET" },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON: the visits, or with --into the claims", NULL },
         { NULL },
     };
@@ -170,6 +181,6 @@ static int run_visits(int argc, char **argv)
         fputs("No photos found.\n", stderr);
         return GB_EXIT_MISSING;
     }
-    int status = into == NULL ? GB_EXIT_DONE : make_claims(card, into, as_json);
+    int status = into == NULL ? GB_EXIT_DONE : make_claims(card, into, g_steal_pointer(&set), as_json);
     return status == GB_EXIT_DONE && card->left_out->len > 0 ? GB_EXIT_MISSING : status;
 }

@@ -16,10 +16,11 @@ const GbCommand gb_cmd_waive = {
 static int waive(int argc, char **argv)
 {
     g_autofree char *why = NULL, *as = NULL;
-    gboolean take_back = FALSE;
+    gboolean take_back = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "why", 0, 0, G_OPTION_ARG_STRING, &why, "the reason", "TEXT" },
         { "take-back", 0, 0, G_OPTION_ARG_NONE, &take_back, "the requirement holds again", NULL },
+        GB_CLI_JSON(as_json),
         GB_CLI_AS(as),
         { NULL },
     };
@@ -35,6 +36,5 @@ static int waive(int argc, char **argv)
         return GB_EXIT_ERROR;
     if (!gb_waive(log, argv[2], why, &summary, &error))
         return gb_cli_fail(error);
-    gb_cli_printf("%s\n", summary);
-    return GB_EXIT_DONE;
+    return gb_cli_done(summary, as_json);
 }

@@ -25,11 +25,18 @@ int gb_cli_fail(GError *error)
 const GbCommand *gb_cli_find_command(const char *word, GError **error)
 {
     g_autoptr(GPtrArray) names = g_ptr_array_new();
-    for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
+    g_autoptr(GPtrArray) shown = g_ptr_array_new();
+    for (const GbCommand *const *command = gb_commands; *command != NULL; command++) {
+        if ((*command)->hidden && strcmp((*command)->name, word) == 0)
+            return *command;
+        if ((*command)->hidden)
+            continue;
+        g_ptr_array_add(shown, (gpointer)*command);
         g_ptr_array_add(names, (gpointer)(*command)->name);
+    }
     gssize found = gb_word_find(word, (const char *const *)names->pdata, names->len, "command", error);
     if (found >= 0)
-        return gb_commands[found];
+        return shown->pdata[found];
     if (error != NULL && g_error_matches(*error, GB_ERROR, GB_ERROR_UNKNOWN)) {
         char *message = g_strconcat((*error)->message, "; gablebook help lists them all", NULL);
         g_free((*error)->message);
@@ -114,8 +121,35 @@ static void drop_dashes(int *argc, char **argv)
         }
 }
 
+/* A command's entries stand in its own function and point at its variables, so they can only be told from within: asked with a word
+ * that is known by its address, which nobody can type, gb_cli_parse tells the entries instead of parsing. */
+static const char ask_options[] = "options?";
+
+static void tell_options(const GOptionEntry *entries, GArray *options)
+{
+    for (guint i = 0; entries != NULL && entries[i].long_name != NULL; i++) {
+        gboolean alone = entries[i].arg == G_OPTION_ARG_NONE;
+        const GbCliOption option = { entries[i].long_name, entries[i].short_name,
+                                     alone ? NULL : entries[i].arg_description ? entries[i].arg_description : "VALUE",
+                                     entries[i].description ? entries[i].description : "" };
+        g_array_append_val(options, option);
+    }
+}
+
+GArray *gb_cli_options(const GbCommand *command)
+{
+    GArray *options = g_array_new(FALSE, FALSE, sizeof(GbCliOption));
+    char *words[] = { (char *)command->name, (char *)ask_options, (char *)options, NULL };
+    (void)command->run(3, words);
+    return options;
+}
+
 gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc, char ***argv, int min, int max)
 {
+    if (*argc == 3 && (*argv)[1] == ask_options) {
+        tell_options(entries, (GArray *)(gpointer)(*argv)[2]);
+        return FALSE;
+    }
     g_autoptr(GError) error = NULL;
     g_autoptr(GOptionContext) context = g_option_context_new(command->args);
     g_autofree char *summary = g_strdup_printf("%c%s.", g_ascii_toupper(command->what[0]), command->what + 1);
@@ -141,12 +175,59 @@ gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc
     return FALSE;
 }
 
+#define CLAIMS_NAMED 3
+
+static gint by_text(gconstpointer a, gconstpointer b)
+{
+    return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
+/* The claims that lie in a folder which is none itself, in order of name: "today/elm-lane-418, today/oak-7 ..."; NULL: none. OWNED. */
+static char *claims_inside(const char *folder)
+{
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+    g_autoptr(GPtrArray) found = g_ptr_array_new_with_free_func(g_free);
+    const char *name;
+    while (dir != NULL && (name = g_dir_read_name(dir)) != NULL) {
+        g_autofree char *inside = g_build_filename(folder, name, NULL), *db = g_build_filename(inside, "claim.db", NULL);
+        if (g_file_test(db, G_FILE_TEST_IS_REGULAR))
+            g_ptr_array_add(found, g_filename_display_name(inside));
+    }
+    if (found->len == 0)
+        return NULL;
+    g_ptr_array_sort(found, by_text);
+    gboolean more = found->len > CLAIMS_NAMED;
+    if (more)
+        g_ptr_array_set_size(found, CLAIMS_NAMED);
+    g_ptr_array_add(found, NULL);
+    g_autofree char *list = g_strjoinv(", ", (char **)found->pdata);
+    return g_strconcat(list, more ? " ..." : "", NULL);
+}
+
+/* What to type instead of a folder that is no claim. TAKES error and returns it. */
+static GError *say_where(GError *error, const char *folder)
+{
+    if (!g_error_matches(error, GB_ERROR, GB_ERROR_FOREIGN) || !g_file_test(folder, G_FILE_TEST_IS_DIR))
+        return error;
+    g_autofree char *inside = claims_inside(folder);
+    GError *whole = inside != NULL ? g_error_new(GB_ERROR, GB_ERROR_FOREIGN, "%s; there are claims in it: %s", error->message, inside)
+                                   : g_error_new(GB_ERROR, GB_ERROR_FOREIGN, "%s; gablebook new makes one", error->message);
+    g_error_free(error);
+    return whole;
+}
+
+char *gb_cli_shell_word(const char *text)
+{
+    return text[strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_./+:@%,=-")] == '\0' && *text != '\0'
+               ? g_strdup(text) : g_shell_quote(text);
+}
+
 GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as)
 {
     GError *error = NULL;
     GbLog *log = gb_log_open(folder, mode, &error);
     if (log == NULL)
-        gb_cli_fail(error);
+        gb_cli_fail(say_where(error, folder));
     else if (as != NULL)
         gb_log_set_who(log, as);
     return log;
@@ -190,6 +271,23 @@ void gb_cli_print_json(json_t *json)
     }
     putchar('\n');
     json_decref(json);
+}
+
+const char *gb_cli_paint(GbCliPaint paint)
+{
+    static const char *const codes[] = { "\033[0m", "\033[1;31m", "\033[32m", "\033[2m" };
+    const char *no_color = g_getenv("NO_COLOR"), *term = g_getenv("TERM");
+    gboolean wanted = (no_color == NULL || *no_color == '\0') && term != NULL && strcmp(term, "dumb") != 0;
+    return wanted && isatty(STDOUT_FILENO) ? codes[paint] : "";
+}
+
+int gb_cli_done(const char *summary, gboolean as_json)
+{
+    if (as_json)
+        gb_cli_print_json(json_pack("{ss}", "done", summary));
+    else
+        gb_cli_printf("%s\n", summary);
+    return GB_EXIT_DONE;
 }
 
 int gb_cli_width(void)

@@ -17,6 +17,7 @@ typedef struct {
     const char *args;  /* "FOLDER SHOTS [--place PLACE] ..." */
     const char *what;  /* one line, lower case, no full stop */
     const char *more;  /* paragraphs for --help, or NULL */
+    gboolean hidden;   /* for other programs (completion): in no list, and never abbreviated */
     int (*run)(int argc, char **argv); /* argv[0] is the command's name; returns an exit status */
 } GbCommand;
 
@@ -32,11 +33,25 @@ const GbCommand *gb_cli_find_command(const char *word, GError **error);
  * On success argv holds the command's name and those words, NULL-terminated. FALSE: said to the user already. */
 gboolean gb_cli_parse(const GbCommand *command, GOptionEntry *entries, int *argc, char ***argv, int min, int max);
 
+/* An option as help, man page and completion tell it. Texts BORROWED: constants. */
+typedef struct {
+    const char *name; /* without the dashes */
+    char letter;      /* '\0': none */
+    const char *arg;  /* what follows it: "PLACE"; NULL: nothing does */
+    const char *what;
+} GbCliOption;
+
+/* The options of a command, --help aside, in its order: array of GbCliOption, OWNED by the caller (g_array_unref). */
+GArray *gb_cli_options(const GbCommand *command);
+
 /* Print "gablebook: MESSAGE" to standard error; returns GB_EXIT_ERROR. TAKES error. */
 int gb_cli_fail(GError *error);
 
 /* Open the claim for reading or writing. as: who is named in the history, NULL for the login's name. NULL: said already. */
 GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
+
+/* A word as one types it for a shell: in quotes where it needs them. OWNED by the caller. */
+char *gb_cli_shell_word(const char *text);
 
 /* Print text of the user's or of a file's, made harmless for a terminal. */
 void gb_cli_print(const char *text);
@@ -46,6 +61,15 @@ void gb_cli_printf(const char *format, ...) G_GNUC_PRINTF(1, 2);
 /* Print JSON with a line end. TAKES json. */
 void gb_cli_print_json(json_t *json);
 
+/* Colours say again what a mark or a word says already, never anything alone. */
+typedef enum { GB_PAINT_PLAIN, GB_PAINT_BAD, GB_PAINT_GOOD, GB_PAINT_DIM } GbCliPaint;
+/* What begins (or with GB_PAINT_PLAIN ends) a colour on standard output: "" unless that is a terminal, TERM is not dumb and
+ * NO_COLOR (https://no-color.org) is unset or empty. BORROWED: a constant. */
+const char *gb_cli_paint(GbCliPaint paint);
+
+/* What a change answers: its summary, or with as_json {"done": summary}. Returns GB_EXIT_DONE. */
+int gb_cli_done(const char *summary, gboolean as_json);
+
 /* Print rows as a table with aligned columns; the last one is cut to the terminal's width.
  *   cells  rows * columns strings in rows, the first row the head; BORROWED */
 void gb_cli_table(const GPtrArray *cells, guint columns);
@@ -53,7 +77,8 @@ void gb_cli_table(const GPtrArray *cells, guint columns);
 /* Width of the terminal in columns, 0 when standard output is none. */
 int gb_cli_width(void);
 
-/* The option that every command that writes has. */
+/* The options that every command that answers, and every one that writes, has. */
+#define GB_CLI_JSON(variable) { "json", 0, 0, G_OPTION_ARG_NONE, &(variable), "as JSON", NULL }
 #define GB_CLI_AS(variable) { "as", 0, 0, G_OPTION_ARG_STRING, &(variable), "who is named in the history", "NAME" }
 
 #endif

@@ -16,10 +16,35 @@ void facts_entries(Facts *facts, GOptionEntry entries[FACT_ENTRIES])
         { "adjuster", 0, 0, G_OPTION_ARG_STRING, &edit->adjuster, "who inspects", "NAME" },
         { "front-azimuth", 0, 0, G_OPTION_ARG_STRING, &edit->front_azimuth, "which way the front faces: degrees true, or SSW", "DEG" },
         { "checklist", 0, 0, G_OPTION_ARG_STRING, &edit->checklist, "what must be there (default: by the cause)", "NAME" },
+        GB_CLI_JSON(facts->as_json),
         GB_CLI_AS(facts->as),
         { NULL },
     };
     memcpy(entries, all, sizeof all);
+}
+
+static void settle(const char **fact, const char *setting)
+{
+    if (*fact == NULL)
+        *fact = g_strdup(setting);
+}
+
+/* A checklist that goes with another set would not be found in the one that was asked for. */
+GbSettings *facts_from_settings(GbEdit *edit, char **set, GbBeginning *beginning)
+{
+    GError *error = NULL;
+    g_autoptr(GbSettings) settings = gb_settings_load(&error);
+    if (settings == NULL)
+        return gb_cli_fail(error), NULL;
+    settle(&edit->adjuster, gb_settings_get(settings, "adjuster"));
+    if (*set == NULL)
+        settle(&edit->checklist, gb_settings_get(settings, "checklist"));
+    g_autofree char *word = *set != NULL ? g_steal_pointer(set) : g_strdup(gb_settings_get(settings, "set"));
+    if (word != NULL && *word != '\0' && (*set = gb_set_find(word, &error)) == NULL)
+        return gb_cli_fail(error), NULL;
+    *beginning = (GbBeginning){ *set, gb_settings_get(settings, "letterhead"), gb_settings_get(settings, "letterhead-address"),
+                                gb_settings_get(settings, "letterhead-logo") };
+    return g_steal_pointer(&settings);
 }
 
 void facts_clear(Facts *facts)
@@ -29,5 +54,5 @@ void facts_clear(Facts *facts)
     for (gsize i = 0; i < G_N_ELEMENTS(texts); i++)
         g_free((char *)texts[i]);
     g_free(facts->as);
-    *facts = (Facts){ { 0 }, NULL };
+    *facts = (Facts){ 0 };
 }

@@ -18,6 +18,7 @@
     ENTRY(list) \
     ENTRY(suggest) \
     ENTRY(subjects) \
+    ENTRY(checklist) \
     ENTRY(tag) \
     ENTRY(mark) \
     ENTRY(fact) \
@@ -35,7 +36,11 @@
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(history) \
-    ENTRY(help)
+    ENTRY(desk) \
+    ENTRY(each) \
+    ENTRY(settings) \
+    ENTRY(help) \
+    ENTRY(complete)
 
 #define DECLARE(NAME) extern const GbCommand gb_cmd_##NAME;
 #define LIST(NAME) &gb_cmd_##NAME,

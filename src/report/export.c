@@ -201,7 +201,7 @@ static char *folder_name(const char *folder)
 static char *choose_path(const GbLog *log, const char *path, GError **error)
 {
     g_autofree char *folder = g_canonicalize_filename(gb_log_folder(log), NULL);
-    g_autofree char *chosen = path != NULL ? g_canonicalize_filename(path, NULL) : g_strconcat(folder, ".zip", NULL);
+    g_autofree char *chosen = path != NULL ? g_canonicalize_filename(path, NULL) : g_strconcat(folder, ".claim.zip", NULL);
     g_autofree char *inside = g_strconcat(folder, "/", NULL);
     if (g_str_has_prefix(chosen, inside)) {
         g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: lies in the claim's own folder; nothing was exported", chosen);

@@ -98,12 +98,26 @@ static void fail_unclear(const char *text, const char *const *labels, const GArr
     g_set_error(error, GB_ERROR, GB_ERROR_UNCLEAR, "%s could be the %ss %s; type more of it", typed, what, list->str);
 }
 
+/* All of a few labels, quoted; NULL when there are none or many. OWNED by the caller. */
+static char *quote_few(const char *const *labels, gsize n)
+{
+    if (n == 0 || n > LISTED_MAX)
+        return NULL;
+    g_autoptr(GString) list = g_string_new(NULL);
+    for (gsize i = 0; i < n; i++) {
+        g_autofree char *label = gb_quote(labels[i]);
+        g_string_append_printf(list, "%s%s", i == 0 ? "" : ", ", label);
+    }
+    return g_string_free(g_steal_pointer(&list), FALSE);
+}
+
 static void fail_unknown(const char *text, const char *const *labels, gsize n, const char *what, GError **error)
 {
     g_autofree char *typed = gb_quote(text);
     g_autofree char *near = gb_quote_nearest(text, labels, n);
-    g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "%s is no %s%s%s", typed, what, near != NULL ? "; nearest: " : "",
-                near != NULL ? near : "");
+    g_autofree char *few = near != NULL ? NULL : quote_few(labels, n);
+    g_set_error(error, GB_ERROR, GB_ERROR_UNKNOWN, "%s is no %s%s%s", typed, what, near != NULL ? "; nearest: " : few != NULL ? "; there is " : "",
+                near != NULL ? near : few != NULL ? few : "");
 }
 
 gssize gb_word_find(const char *text, const char *const *labels, gsize n, const char *what, GError **error)

@@ -6,13 +6,16 @@
 #include "work-private.h"
 
 #include <gablebook/checklist.h>
+#include <gablebook/set.h>
 #include <log/rows.h>
 #include <math.h>
 
-/* A new folder has no checklists of its own: it must be one of the program's. */
-static gboolean settle_checklist(GbClaim *claim, GError **error)
+/* Without a set a new folder has no checklists of its own: it must be one of the program's. */
+static gboolean settle_checklist(GbClaim *claim, const GbSet *set, GError **error)
 {
     if (claim->checklist == NULL)
+        claim->checklist = g_strdup(gb_set_only_checklist(set));
+    if (claim->checklist == NULL || gb_set_has_checklist(set, claim->checklist))
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
     g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_factlist_builtin(catalogue, error);
@@ -22,15 +25,35 @@ static gboolean settle_checklist(GbClaim *claim, GError **error)
     return checklist != NULL;
 }
 
-GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
+static gboolean copy_set(const GbLog *log, const GbSet *set, GError **error)
+{
+    g_autofree char *templates = gb_log_path(log, "templates", NULL);
+    return gb_set_copy(set, templates, error);
+}
+
+static GbSet *load_set(const GbBeginning *beginning, GError **error)
+{
+    g_autoptr(GbSet) set = beginning->set == NULL ? gb_set_new() : gb_set_read(beginning->set, error);
+    gboolean ok = set != NULL && gb_set_add_letterhead(set, beginning->sender, beginning->sender_address, beginning->logo, error);
+    return ok ? g_steal_pointer(&set) : NULL;
+}
+
+GbLog *gb_new_with(const char *folder, const GbEdit *facts, const GbBeginning *beginning, GError **error)
 {
     g_autoptr(GbClaim) claim = g_new0(GbClaim, 1);
     claim->front_azimuth_deg = NAN;
-    if (!gb_edit_apply(claim, facts, error) || !settle_checklist(claim, error))
+    g_autoptr(GbSet) set = load_set(beginning, error);
+    if (set == NULL || !gb_edit_apply(claim, facts, error) || !settle_checklist(claim, set, error))
         return NULL;
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
     GbLog *log = gb_log_create(folder, error);
-    if (log != NULL && !gb_claim_begin(log, claim, error))
+    if (log != NULL && (!gb_claim_begin(log, claim, error) || !copy_set(log, set, error)))
         gb_log_unmake(g_steal_pointer(&log), !there);
     return log;
+}
+
+GbLog *gb_new(const char *folder, const GbEdit *facts, GError **error)
+{
+    const GbBeginning plain = { 0 };
+    return gb_new_with(folder, facts, &plain, error);
 }

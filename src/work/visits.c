@@ -288,33 +288,42 @@ static gboolean belong(const GPtrArray *shots, const GPtrArray *photos)
     return shots->len == 0 || holds_some(shots, photos) || is_one_property(shots, photos);
 }
 
+/* Where the claims go, and what new ones begin with. */
+typedef struct {
+    const char *dir;
+    const GbEdit *facts; /* NULL: none */
+    const GbBeginning *beginning;
+    GHashTable *taken;   /* folders of this run */
+} Into;
+
 /* The first folder of that day's name which no other property of this run took, and which is new or right for these photos. OWNED by the
  * caller; NULL with error. */
-static GbLog *find_claim(const GPtrArray *photos, const char *dir, GHashTable *taken, char **folder, GError **error)
+static GbLog *find_claim(const GPtrArray *photos, const Into *into, char **folder, GError **error)
 {
     g_autofree char *day = day_of(photos);
     for (guint number = 1;; number++) {
-        g_autofree char *path = name_folder(dir, day, number), *db = g_build_filename(path, "claim.db", NULL);
-        if (g_hash_table_contains(taken, path))
+        g_autofree char *path = name_folder(into->dir, day, number), *db = g_build_filename(path, "claim.db", NULL);
+        if (g_hash_table_contains(into->taken, path))
             continue;
-        const GbEdit facts = { .inspection_date = day };
+        GbEdit facts = into->facts != NULL ? *into->facts : (GbEdit){ 0 };
+        facts.inspection_date = day;
         gboolean there = g_file_test(db, G_FILE_TEST_EXISTS);
-        g_autoptr(GbLog) log = there ? gb_log_open(path, GB_LOG_WRITE, error) : gb_new(path, &facts, error);
+        g_autoptr(GbLog) log = there ? gb_log_open(path, GB_LOG_WRITE, error) : gb_new_with(path, &facts, into->beginning, error);
         g_autoptr(GPtrArray) shots = log == NULL ? NULL : gb_shots_load(log, error);
         if (shots == NULL)
             return NULL;
         if (!belong(shots, photos))
             continue;
-        g_hash_table_add(taken, g_strdup(path));
+        g_hash_table_add(into->taken, g_strdup(path));
         *folder = g_steal_pointer(&path);
         return g_steal_pointer(&log);
     }
 }
 
-static GbCardClaim *fill_claim(const GPtrArray *photos, const char *dir, GHashTable *taken, GError **error)
+static GbCardClaim *fill_claim(const GPtrArray *photos, const Into *into, GError **error)
 {
     g_autofree char *folder = NULL;
-    g_autoptr(GbLog) log = find_claim(photos, dir, taken, &folder, error);
+    g_autoptr(GbLog) log = find_claim(photos, into, &folder, error);
     g_autoptr(GPtrArray) paths = g_ptr_array_new();
     GbImportTally tally;
     for (guint i = 0; i < photos->len; i++) {
@@ -337,14 +346,16 @@ static gint compare_paths(gconstpointer a, gconstpointer b)
     return strcmp((*(GbCardPhoto *const *)a)->path, (*(GbCardPhoto *const *)b)->path);
 }
 
-GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error)
+GPtrArray *gb_card_into(const GbCard *card, const char *dir, const GbEdit *facts, const GbBeginning *beginning, GError **error)
 {
     if (g_mkdir_with_parents(dir, 0777) != 0) {
         g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: can't be made: %s", dir, g_strerror(errno));
         return NULL;
     }
     g_autoptr(GPtrArray) claims = g_ptr_array_new_with_free_func(free_claim);
-    g_autoptr(GHashTable) taken = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL); /* folders */
+    g_autoptr(GHashTable) taken = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    const GbBeginning plain = { 0 };
+    const Into into = { dir, facts, beginning != NULL ? beginning : &plain, taken };
     guint last = card->visits->n_properties + card->visits->n_visits;
     for (guint property = 0; property < last; property++) {
         g_autoptr(GPtrArray) photos = g_ptr_array_new();
@@ -354,7 +365,7 @@ GPtrArray *gb_card_into(const GbCard *card, const char *dir, GError **error)
         if (photos->len == 0)
             continue;
         g_ptr_array_sort(photos, compare_paths);
-        GbCardClaim *claim = fill_claim(photos, dir, taken, error);
+        GbCardClaim *claim = fill_claim(photos, &into, error);
         if (claim == NULL)
             return NULL;
         g_ptr_array_add(claims, claim);
