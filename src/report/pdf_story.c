@@ -457,10 +457,12 @@ static void put_files(GbPdf *pdf)
     gb_pdf_begin_page(pdf);
     put_chapter(pdf, "files", "Files", NULL, 60);
     if (json_object_get(originals, "intact") != NULL)
-        put_small(pdf, "✓ All files were held against their digests for this report. Each is byte for byte the file that was taken in: "
+        put_small(pdf, "✓ All files were read and held against their digests, for this report or for an earlier one since which the file "
+                       "system shows no change of them. Each is byte for byte the file that was taken in: "
                        "its SHA-256 is the one recorded then.");
     else if (json_object_get(originals, "bad") != NULL)
-        put_small(pdf, "▲ All files were held against their digests for this report. Those marked below are missing, damaged or changed; "
+        put_small(pdf, "▲ All files were read and held against their digests, for this report or for an earlier one since which the file "
+                       "system shows no change of them. Those marked below are missing, damaged or changed; "
                        "each other one has the SHA-256 that was recorded when it was taken in.");
     put_small(pdf, "All files of the claim in the order they were taken, those left out of the report too.");
     g_autoptr(json_t) table = gb_table_new("files", NULL, NULL);
