@@ -100,7 +100,7 @@ $(OUT)/builtin-data.o: $(OUT)/builtin-data.c
 
 $(LIB): $(LIB_OBJ)
 	@rm -f $@
-	$(Q)$(AR) rcs $@ $^
+	$(Q)$(AR) qcs $@ $^
 $(PROGRAM): $(DOOR_OBJ) $(LIB)
 	$(call say,link,$@)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) $(shell pkg-config --libs $(DOOR_LIBS)) -o $@

@@ -36,6 +36,7 @@ gablebook edit $claim --insured 'Ada Quill' --claim-number H-20417 --address '41
     --loss-date 2026-05-12 --adjuster 'M. Tarn' --front-azimuth 205
 gablebook structure $claim garage --elevations all --slopes left,right
 gablebook structure $claim fence
+gablebook brief $claim
 
 say '3. Two cameras: how right were their clocks?'
 gablebook clock $claim
@@ -107,12 +108,74 @@ END
 echo "... and some more like these; gablebook history $claim tells them all."
 gablebook list $claim --place 'front slope'
 
-say '7. Is anything missing, before leaving?'
+say '7. What was seen, counted and told beside the photos; what a photo says already is not typed again'
+gablebook fact $claim roof covering 'laminated asphalt shingle'
+gablebook fact $claim roof 'age of the covering' '12-15 years' --how told --note 'owner, on site'
+while read -r words; do
+    eval "quietly fact $claim $words"
+done <<'END'
+roof condition good --note 'this loss left aside'
+roof pitch 6/12
+roof 'drip edge' 'eaves and rakes'
+roof 'ridge vent' 'shingle over'
+roof 'pipe flashings' 2
+roof access walked
+dwelling storeys 1
+dwelling 'siding kind' vinyl
+front 'gutter size' '5 in' --shots 17
+fence 'fence kind' wood
+fence 'fence height' '6 ft'
+END
+gablebook square $claim 'front slope' --hits 9
+gablebook square $claim 'rear slope' --not-drawn 'obvious: torn open by the wind from ridge to eave' --as 'M. Tarn'
+gablebook square $claim --threshold 8 --source 'guide of the carrier' --as 'M. Tarn'
+gablebook note $claim 'Owner was present and showed the attic; no leak seen there.' --report --as 'M. Tarn'
+gablebook note $claim 'Dog in the yard: ring first.'
+gablebook fact $claim
+gablebook square $claim
+
+say '8. The roof: a hip roof with a gable wing on the front; the garage was measured from the ground'
+gablebook roof $claim dwelling hip --width '49 ft 2 1/2 in' --depth '27 ft 10 1/2 in' --overhang '15 3/4 in' --pitch 6/12
+quietly roof $claim 'front slope' triangle --cut-out --eave '19 ft 0 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
+quietly roof $claim 'left slope' trapezoid --section wing --sides valley,rake --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
+gablebook roof $claim 'right slope' trapezoid --section wing --sides rake,valley --eave '9 ft 10 in' --ridge '19 ft 4 1/4 in' --run '9 ft 6 1/8 in' --pitch 6/12
+gablebook roof $claim garage gable --width '19 ft 8 1/4 in' --depth '21 ft 8 in' --overhang '11 3/4 in' --pitch 8/12 --ridge-runs 'front to rear'
+quietly roof $claim --waste 12
+part 8,13p roof $claim
+
+say '9. What was found: what did it, what is to be done, how much; quantities may follow the roof'
+found() { # the first three are shown in full, as above
+    findings=$((${findings:-0} + 1))
+    if [ $findings -le 3 ]; then gablebook finding "$claim" add "$@"; else "$program" finding "$claim" add "$@" >/dev/null; fi
+}
+found --shots 13,16 --cause hail --action replace --quantity 2
+found --place 'front slope' --component shingles --cause hail --action replace --quantity '= squares with waste' --shots 38-41
+found --place roof --component 'drip edge' --cause hail --action replace --quantity = --shots 37
+found --place 'right slope' --component shingles --cause hail --action replace --quantity '= squares with waste' --shots 45-47
+found --place 'left slope' --component shingles --cause hail --action replace --quantity '= squares with waste' --shots 52,53
+found --place 'rear slope' --component shingles --cause wind --action replace --quantity '= squares with waste' --shots 48-50
+found --place roof --component 'ridge vent' --cause hail --action detach --quantity = --shots 44
+found --place 'front slope' --component 'pipe flashing' --cause hail --action replace --quantity 1 --shots 43
+found --shots 51 --cause wind --action replace --quantity 1
+found --shots 17 --cause hail --action replace --quantity =
+found --shots 1 --cause hail --action replace --quantity =
+found --shots 22,23 --cause hail --action replace --quantity '9 ft'
+found --shots 24 --cause hail --action replace --quantity '180 SF'
+found --shots 33,34 --cause hail --action replace --quantity '240 SF' --note 'cracked in three courses under the eave'
+found --shots 29 --cause hail --action repair --quantity 1 --note 'fins can be combed'
+found --shots 7 --cause hail --action replace --quantity 2
+found --shots 2,3 --cause hail --action clean --quantity '48 ft'
+echo "... and $((findings - 3)) more; they prove each other in the report and make the scope sheet."
+gablebook scope $claim
+gablebook scope $claim --html
+
+say '10. Is anything missing, before leaving?'
 gablebook waive $claim 'overview garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook waive $claim 'condition garage right slope' --why '8/12, nothing to tie off to: not climbed' --as 'M. Tarn'
 gablebook check $claim --short || true
+gablebook check $claim --leaving || true
 
-say '8. The report'
+say '11. The report'
 gablebook report $claim
 echo
 echo "The report: $(pwd)/$claim/reports/photo-report.html"

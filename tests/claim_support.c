@@ -122,11 +122,13 @@ static int add_row(void *user, int n, char **values, char **names)
 
 char *dump_work(void **state)
 {
-    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair", "mark" };
+    static const char *const tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair", "fact", "fact_shot",
+                                         "test_square", "test_square_shot", "square_threshold", "note", "roof_entry", "roof_given", "roof_setting",
+                                         "finding", "finding_shot", "mark" };
     sqlite3 *db = raw_connection(state);
     GString *dump = g_string_new(NULL);
     for (gsize i = 0; i < G_N_ELEMENTS(tables); i++) {
-        g_autofree char *sql = g_strdup_printf("SELECT * FROM %s ORDER BY 1", tables[i]);
+        g_autofree char *sql = g_strdup_printf("SELECT * FROM %s ORDER BY 1, 2", tables[i]);
         g_string_append_printf(dump, "%s\n", tables[i]);
         assert_int_equal(sqlite3_exec(db, sql, add_row, dump, NULL), SQLITE_OK);
     }

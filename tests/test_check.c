@@ -14,8 +14,13 @@ enum { SITE = 1, WHOLE, FRONT, RIGHT, REAR, LEFT, ROOF, FRONT_SLOPE, RIGHT_SLOPE
 
 typedef struct {
     GbClaim claim;
-    GPtrArray *places, *shots, *waivers;
+    GPtrArray *places, *shots, *waivers, *findings;
+    GbComponents *components;
     GbCatalogue *catalogue;
+    GbFactlist *factlist;
+    GPtrArray *facts, *squares; /* as recorded */
+    GbKnowledge *known;
+    GbRoof *roof; /* NULL: nothing was measured */
     GbChecklist *list;
     GbCheck *check;
 } Job;
@@ -38,6 +43,17 @@ static void shot_free(gpointer data)
     g_free(shot->subject);
     g_free(shot->value);
     g_free(shot);
+}
+
+static void finding_free(gpointer data)
+{
+    GbFinding *finding = data;
+    g_free(finding->component);
+    g_free(finding->cause);
+    g_free(finding->action);
+    g_free(finding->measure);
+    g_array_unref(finding->shots);
+    g_free(finding);
 }
 
 static gint64 add_place(Job *job, gint64 structure, const char *name, const char *kind, GbPlaceKind what, GbFace face, const char *room)
@@ -77,6 +93,46 @@ static void waive(Job *job, const char *key)
     g_ptr_array_add(job->waivers, waiver);
 }
 
+static void fact_free(gpointer data)
+{
+    GbFact *fact = data;
+    g_array_unref(fact->shots);
+    g_free(fact);
+}
+
+static void square_free(gpointer data)
+{
+    GbSquare *square = data;
+    g_array_unref(square->shots);
+    g_free(square);
+}
+
+/* Record a fact; kind and value BORROWED. */
+static void record(Job *job, gint64 place, const char *kind, const char *value)
+{
+    g_autoptr(GError) error = NULL;
+    GbFactValue meant;
+    const GbFactKind *known = gb_factlist_by_id(job->factlist, kind);
+    gb_fact_value_parse(known, value, &meant, &error);
+    assert_no_error(error);
+    GbFact *fact = g_new0(GbFact, 1);
+    *fact = (GbFact){ .id = job->facts->len + 1, .place = place, .kind = (char *)kind, .written = (char *)value, .low = meant.low,
+                      .high = meant.high, .choice = (char *)meant.choice, .how = known->how,
+                      .shots = g_array_new(FALSE, FALSE, sizeof(gint64)) };
+    g_ptr_array_add(job->facts, fact);
+}
+
+/* Record a square: its hits, or why it was not drawn; text BORROWED. */
+static void record_square(Job *job, gint64 place, guint hits, const char *not_drawn)
+{
+    GbSquare *square = g_new0(GbSquare, 1);
+    *square = (GbSquare){ .id = job->squares->len + 1, .place = place, .number = 1, .hits = hits, .not_drawn = (char *)not_drawn,
+                          .size = (char *)(not_drawn == NULL ? "10 x 10 ft" : NULL), .width_in = not_drawn == NULL ? 120 : (double)NAN,
+                          .height_in = not_drawn == NULL ? 120 : (double)NAN, .who = (char *)"Dana Reyes", .at_utc_s = 1778788928,
+                          .shots = g_array_new(FALSE, FALSE, sizeof(gint64)) };
+    g_ptr_array_add(job->squares, square);
+}
+
 static int setup_job(void **state)
 {
     Job *job = g_new0(Job, 1);
@@ -85,7 +141,12 @@ static int setup_job(void **state)
     job->places = g_ptr_array_new_with_free_func(place_free);
     job->shots = g_ptr_array_new_with_free_func(shot_free);
     job->waivers = g_ptr_array_new_with_free_func(g_free);
+    job->findings = g_ptr_array_new_with_free_func(finding_free);
+    job->components = gb_components_builtin(NULL);
     job->catalogue = gb_catalogue_builtin(NULL);
+    job->factlist = gb_factlist_builtin(job->catalogue, NULL);
+    job->facts = g_ptr_array_new_with_free_func(fact_free);
+    job->squares = g_ptr_array_new_with_free_func(square_free);
     add_place(job, 0, "", "", GB_PLACE_SITE, GB_FACE_FRONT, NULL);
     add_place(job, 1, "dwelling", "dwelling", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
     for (guint face = 0; face < GB_FACES; face++)
@@ -94,7 +155,7 @@ static int setup_job(void **state)
     for (guint face = 0; face < GB_FACES; face++)
         add_place(job, 1, "dwelling", "dwelling", GB_PLACE_SLOPE, (GbFace)face, NULL);
     *state = job;
-    return job->catalogue == NULL;
+    return job->factlist == NULL;
 }
 
 static int teardown_job(void **state)
@@ -102,12 +163,29 @@ static int teardown_job(void **state)
     Job *job = *state;
     gb_check_free(job->check);
     gb_checklist_free(job->list);
+    gb_knowledge_free(job->known);
+    g_ptr_array_unref(job->facts);
+    g_ptr_array_unref(job->squares);
+    gb_factlist_free(job->factlist);
     gb_catalogue_free(job->catalogue);
     g_ptr_array_unref(job->places);
     g_ptr_array_unref(job->shots);
     g_ptr_array_unref(job->waivers);
+    g_ptr_array_unref(job->findings);
+    gb_components_free(job->components);
+    gb_roof_free(job->roof);
     g_free(job);
     return 0;
+}
+
+/* Hold the claim against the checklist that was loaded. */
+static GbCheck *run_check(Job *job)
+{
+    gb_knowledge_free(job->known);
+    job->known = gb_knowledge_make(job->places, job->shots, job->facts, job->squares, job->factlist, job->catalogue);
+    return job->check = gb_check_run(&(GbCheckInput){ .claim = &job->claim, .places = job->places, .shots = job->shots, .waivers = job->waivers,
+                                                      .findings = job->findings, .components = job->components, .known = job->known, .roof = job->roof,
+                                                      .checklist = job->list, .catalogue = job->catalogue });
 }
 
 /* Hold the claim against a checklist of this text. */
@@ -121,10 +199,10 @@ static GbCheck *check_text(Job *job, const char *text)
     assert_true(g_file_set_contents(path, text, -1, NULL));
     gb_check_free(g_steal_pointer(&job->check));
     gb_checklist_free(job->list);
-    job->list = gb_checklist_load(path, job->catalogue, &error);
+    job->list = gb_checklist_load(path, job->catalogue, job->factlist, &error);
     (void)g_remove(path);
     assert_no_error(error);
-    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->list, job->catalogue);
+    return run_check(job);
 }
 
 static GbCheck *check_shipped(Job *job, const char *name)
@@ -132,9 +210,9 @@ static GbCheck *check_shipped(Job *job, const char *name)
     g_autoptr(GError) error = NULL;
     gb_check_free(g_steal_pointer(&job->check));
     gb_checklist_free(job->list);
-    job->list = gb_checklist_builtin(name, job->catalogue, &error);
+    job->list = gb_checklist_builtin(name, job->catalogue, job->factlist, &error);
     assert_no_error(error);
-    return job->check = gb_check_run(&job->claim, job->places, job->shots, job->waivers, job->list, job->catalogue);
+    return run_check(job);
 }
 
 static const GbCheckLine *line_of(const GbCheck *check, const char *key)
@@ -235,7 +313,7 @@ static void what_a_claim_does_not_have_makes_no_lines(void **state)
     assert_string_equal(line_of(check, "a place:12")->label, "a, kitchen");
 }
 
-static void a_finding_is_each_pair_of_place_and_damage_that_has_a_shot(void **state)
+static void damage_seen_is_each_pair_of_place_and_damage_that_has_a_shot(void **state)
 {
     Job *job = *state;
     add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
@@ -256,6 +334,142 @@ static void a_finding_is_each_pair_of_place_and_damage_that_has_a_shot(void **st
     check = check_text(job, HEAD "[finding]\nwhat = A\nwhere = each finding\ncount = 2\n"); /* whatever their distances */
     assert_line(check, "finding finding:8:hail-hit", GB_CHECK_MISSING, "1 of 2 shots");
     assert_line(check, "finding finding:10:hail-hit", GB_CHECK_THERE, NULL);
+}
+
+/* Write down a finding proved by these shots, ended by 0. */
+static GbFinding *add_finding(Job *job, gint64 place, const char *component, ...)
+{
+    GbFinding *finding = g_new0(GbFinding, 1);
+    finding->number = job->findings->len + 1;
+    finding->place = place;
+    finding->component = g_strdup(component);
+    finding->amount = NAN;
+    finding->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
+    va_list shots;
+    va_start(shots, component);
+    for (gint64 shot; (shot = va_arg(shots, int)) != 0;)
+        g_array_append_val(finding->shots, shot);
+    va_end(shots);
+    g_ptr_array_add(job->findings, finding);
+    return finding;
+}
+
+#define SET HEAD "[set]\nwhat = A\nwhere = each finding\ndistances = overview, mid-range, close-up\n"
+#define WRITTEN HEAD "[w]\nwhat = written\nwhere = each finding\nwritten = yes\nlevel = advised\n"
+
+static void a_finding_is_held_to_its_own_shots(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_shot(job, FRONT, "gutter-damage", GB_DISTANCE_CLOSE, NULL)->left_out = TRUE;
+    add_shot(job, FRONT, "soft-metal", GB_DISTANCE_OVERVIEW, NULL); /* of another place */
+    add_finding(job, REAR_SLOPE, "shingles", 1, 4, 0);
+    add_finding(job, REAR_SLOPE, "ridge-cap", 0);
+    add_finding(job, FRONT, "gutter", 3, 0);
+    const GbCheck *check = check_text(job, SET);
+    assert_line(check, "set finding:1", GB_CHECK_MISSING, "no mid-range"); /* shot 2 shows hail hits there, but proves it not */
+    assert_line(check, "set finding:2", GB_CHECK_MISSING, "no photo proves it");
+    assert_line(check, "set finding:3", GB_CHECK_MISSING, "no photo proves it"); /* it is left out of the report */
+    assert_int_equal(check->unproved, 2);
+    assert_int_equal(line_of(check, "set finding:1")->finding, 1);
+    assert_int_equal(line_of(check, "set finding:1")->place, REAR_SLOPE);
+    assert_string_equal(line_of(check, "set finding:1")->label, "shingles set, finding 1, rear slope");
+    assert_string_equal(line_of(check, "set finding:1")->what, "Shingles A");
+}
+
+static void an_overview_of_the_place_serves_its_findings(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_finding(job, REAR_SLOPE, "shingles", 1, 2, 0);
+    assert_line(check_text(job, SET), "set finding:1", GB_CHECK_MISSING, "no overview");
+    add_shot(job, FRONT_SLOPE, "overview", GB_DISTANCE_UNKNOWN, NULL);
+    assert_line(check_text(job, SET), "set finding:1", GB_CHECK_MISSING, "no overview");
+    add_shot(job, REAR_SLOPE, "overview", GB_DISTANCE_UNKNOWN, NULL);
+    const GbCheck *check = check_text(job, SET);
+    assert_line(check, "set finding:1", GB_CHECK_THERE, NULL);
+    assert_int_equal(line_of(check, "set finding:1")->shots->len, 3);
+    add_finding(job, ROOF, "ridge-cap", 1, 2, 0); /* a slope's overview shows a part of the roof, not of a wall */
+    add_finding(job, REAR, "gutter", 1, 2, 0);
+    check = check_text(job, SET);
+    assert_line(check, "set finding:2", GB_CHECK_THERE, NULL);
+    assert_line(check, "set finding:3", GB_CHECK_MISSING, "no overview");
+}
+
+static void damage_in_photos_that_no_finding_names_is_pointed_out(void **state)
+{
+    Job *job = *state;
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_CLOSE, NULL);
+    add_shot(job, REAR_SLOPE, "hail-hit", GB_DISTANCE_MID, NULL);
+    add_shot(job, REAR_SLOPE, "overview", GB_DISTANCE_UNKNOWN, NULL); /* shows no damage: nothing is asked */
+    const GbCheck *check = check_text(job, WRITTEN);
+    assert_line(check, "w finding:10:hail-hit", GB_CHECK_ADVISED, "shots 1, 2 belong to no finding");
+    assert_int_equal(check->unwritten, 2);
+    GbFinding *finding = add_finding(job, REAR_SLOPE, "shingles", 1, 0);
+    check = check_text(job, WRITTEN);
+    assert_line(check, "w finding:10:hail-hit", GB_CHECK_ADVISED, "shot 2 belongs to no finding");
+    const gint64 second = 2;
+    g_array_append_val(finding->shots, second);
+    check = check_text(job, WRITTEN);
+    assert_int_equal(check->lines->len, 1);
+    assert_int_equal(check->unwritten, 0);
+}
+
+static void a_finding_must_say_what_a_price_needs(void **state)
+{
+    Job *job = *state;
+    GbFinding *finding = add_finding(job, REAR_SLOPE, "shingles", 0);
+    assert_line(check_text(job, WRITTEN), "w finding:1", GB_CHECK_ADVISED, "no cause, no action, no quantity");
+    finding->cause = g_strdup("hail");
+    finding->action = g_strdup("remove and replace");
+    finding->measure = g_strdup("squares");
+    assert_line(check_text(job, WRITTEN), "w finding:1", GB_CHECK_ADVISED, "what its quantity follows is not measured");
+    finding->amount = 13.42;
+    assert_line(check_text(job, WRITTEN), "w finding:1", GB_CHECK_THERE, NULL);
+}
+
+static void two_findings_of_one_component_are_told_apart_and_waived_apart(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    Job *job = *state;
+    add_finding(job, REAR_SLOPE, "shingles", 0);
+    add_finding(job, REAR_SLOPE, "shingles", 0);
+    waive(job, "set finding:2");
+    const GbCheck *check = check_text(job, SET);
+    assert_line(check, "set finding:1", GB_CHECK_MISSING, "no photo proves it");
+    assert_line(check, "set finding:2", GB_CHECK_WAIVED, "no photo proves it");
+    assert_ptr_equal(gb_check_find(check, "shingles set finding 2", &error), line_of(check, "set finding:2"));
+    assert_no_error(error);
+}
+
+/* A slope is measured by an entry of its own or with the whole roof. */
+static void a_slope_that_nobody_measured_is_pointed_out(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    Job *job = *state;
+    const char *text = HEAD "[m]\nwhat = M\nwhere = each slope\nmeasured = yes\n[f]\nwhat = F\nwhere = each slope\nfacts = pitch\n";
+    assert_line(check_text(job, text), "m place:8", GB_CHECK_MISSING, "not measured");
+    GbRoofEntry *entry = gb_roof_entry_new(GB_ROOF_RECTANGLE);
+    entry->structure = 1;
+    entry->on_dwelling = TRUE;
+    entry->structure_name = g_strdup("dwelling");
+    for (int face = 0; face < GB_FACES; face++)
+        entry->places[face] = FRONT_SLOPE + face;
+    entry->face = GB_FACE_REAR;
+    assert_true(gb_roof_entry_take(entry, GB_GIVEN_EAVE, "40 ft", &error) && gb_roof_entry_take(entry, GB_GIVEN_UP, "16 ft 9 in", &error) &&
+                gb_roof_entry_take(entry, GB_GIVEN_PITCH, "6/12", &error));
+    GPtrArray *entries = g_ptr_array_new_with_free_func((GDestroyNotify)gb_roof_entry_free);
+    g_ptr_array_add(entries, entry);
+    GbRoofSettings settings;
+    gb_roof_settings_init(&settings);
+    job->roof = gb_roof_new(entries, &settings);
+    const GbCheck *check = check_text(job, text);
+    assert_line(check, "m place:10", GB_CHECK_THERE, NULL);
+    assert_line(check, "f fact:pitch place:10", GB_CHECK_THERE, NULL); /* the measurements say it */
+    assert_line(check, "f fact:pitch place:8", GB_CHECK_MISSING, "not recorded");
+    assert_int_equal(check->missing, 6);
 }
 
 /* --- what is enough ----------------------------------------------------------------------------------------------- */
@@ -487,17 +701,24 @@ static void an_empty_hail_claim_lacks_exactly_this(void **state)
         "address\n"
         "siding-size structure:1\nwindow-screens structure:1\ngutters structure:1\ndownspouts structure:1\n"
         "roof-covering structure:1\nlayers structure:1\npitch structure:1\ndrip-edge structure:1\npipe-flashing structure:1\n"
+        "roof-facts fact:covering structure:1\nroof-facts fact:drip-edge structure:1\n"
+        "wall-facts fact:storeys structure:1\nwall-facts fact:siding structure:1\n"
         "elevation-overview place:3\nelevation-condition place:3\n"
         "elevation-overview place:4\nelevation-condition place:4\n"
         "elevation-overview place:5\nelevation-condition place:5\n"
         "elevation-overview place:6\nelevation-condition place:6\n"
-        "slope-overview place:8\ntest-square place:8\nslope-condition place:8\n"
-        "slope-overview place:9\ntest-square place:9\nslope-condition place:9\n"
-        "slope-overview place:10\ntest-square place:10\nslope-condition place:10\n"
-        "slope-overview place:11\ntest-square place:11\nslope-condition place:11\n");
+        "slope-overview place:8\ntest-square place:8\nslope-condition place:8\nslope-facts fact:pitch place:8\n"
+        "slope-overview place:9\ntest-square place:9\nslope-condition place:9\nslope-facts fact:pitch place:9\n"
+        "slope-overview place:10\ntest-square place:10\nslope-condition place:10\nslope-facts fact:pitch place:10\n"
+        "slope-overview place:11\ntest-square place:11\nslope-condition place:11\nslope-facts fact:pitch place:11\n");
     assert_string_equal(advised,
-        "condenser\nfence\nmailbox\nridge-vent structure:1\nsoft-metals structure:1\n"
-        EVERY_ELEVATION("hail-direction"));
+        "condenser\nfence\nmailbox\nridge-vent structure:1\n"
+        "more-facts fact:access structure:1\nmore-facts fact:covering-age structure:1\nmore-facts fact:condition structure:1\n"
+        "more-facts fact:layers structure:1\nmore-facts fact:siding-exposure structure:1\nmore-facts fact:ridge-vent structure:1\n"
+        "more-facts fact:pipe-flashings structure:1\nmore-facts fact:roof-vents structure:1\nmore-facts fact:gutter-size structure:1\n"
+        "soft-metals structure:1\n"
+        EVERY_ELEVATION("hail-direction")
+        "measurements place:8\nmeasurements place:9\nmeasurements place:10\nmeasurements place:11\n");
     assert_int_equal(check->there + check->waived, 0);
 }
 
@@ -510,13 +731,17 @@ static void a_wind_claim_wants_neither_test_squares_nor_signs_of_hail(void **sta
         const GbCheckLine *line = check->lines->pdata[i];
         assert_false(g_str_has_prefix(line->key, "test-square") || g_str_has_prefix(line->key, "hail-direction"));
     }
-    assert_int_equal(check->missing, 26); /* the 30 above without four test squares */
-    assert_int_equal(check->advised, 1);  /* the ridge vent */
+    assert_int_equal(check->missing, 34); /* the 38 above without four test squares */
+    assert_int_equal(check->advised, 14); /* the ridge vent, nine facts and the measurements of four slopes */
 }
 
-/* All that the exterior list requires of the house, and one finding. */
+/* All that the exterior list requires of the house, and one finding; also its facts that no photo says. */
 static void photograph_the_house(Job *job)
 {
+    record(job, ROOF, "covering", "slate");
+    record(job, ROOF, "drip-edge", "none");
+    record(job, WHOLE, "storeys", "1 1/2");
+    record(job, WHOLE, "siding", "brick");
     static const struct { const char *subject, *value; } facts[] = {
         {"siding-size", "4 in"}, {"window-screen", NULL}, {"gutter-damage", NULL}, {"downspout", NULL},
         {"layers", "1"}, {"pitch", "6/12"}, {"drip-edge", NULL}, {"pipe-flashing", NULL}};
@@ -571,6 +796,103 @@ static void an_outbuilding_adds_its_own_sides_and_no_siding_size(void **state)
                                  "elevation-condition place:15\noutbuilding-overview place:15\n"
                                  "slope-overview place:16\nslope-condition place:16\n"
                                  "fence-overview structure:3\n");
+}
+
+/* --- facts -------------------------------------------------------------------------------------------------------- */
+
+#define FACTS "[checklist]\nname = Test\n[f]\nwhat = is known\nwhere = each structure\nfacts = layers, storeys\n" \
+              "[p]\nwhat = is known\nwhere = each slope\nfacts = pitch\n"
+
+static void a_fact_that_nobody_recorded_is_missing_by_its_own_line(void **state)
+{
+    Job *job = *state;
+    const GbCheck *check = check_text(job, FACTS);
+    assert_line(check, "f fact:layers structure:1", GB_CHECK_MISSING, "not recorded");
+    assert_line(check, "p fact:pitch place:8", GB_CHECK_MISSING, "not recorded");
+    assert_int_equal(check->missing, 6);
+    const GbCheckLine *line = line_of(check, "f fact:layers structure:1");
+    assert_string_equal(line->label, "fact layers, dwelling");
+    assert_string_equal(line->what, "Layers: is known");
+    record(job, WHOLE, "storeys", "2");
+    record(job, RIGHT_SLOPE, "layers", "1"); /* one slope is in the structure */
+    check = check_text(job, FACTS);
+    assert_line(check, "f fact:layers structure:1", GB_CHECK_THERE, NULL);
+    assert_line(check, "f fact:storeys structure:1", GB_CHECK_THERE, NULL);
+}
+
+static void what_is_said_of_the_roof_holds_for_its_slopes(void **state)
+{
+    Job *job = *state;
+    record(job, ROOF, "pitch", "6/12");
+    const GbCheck *check = check_text(job, FACTS);
+    for (gint64 place = 8; place <= 11; place++) {
+        g_autofree char *key = g_strdup_printf("p fact:pitch place:%d", (int)place);
+        assert_line(check, key, GB_CHECK_THERE, NULL);
+    }
+}
+
+static void a_photo_with_the_value_is_the_fact_and_its_shots_are_named(void **state)
+{
+    Job *job = *state;
+    add_shot(job, FRONT_SLOPE, "pitch", GB_DISTANCE_CLOSE, "6/12");
+    const GbCheck *check = check_text(job, FACTS);
+    assert_line(check, "p fact:pitch place:8", GB_CHECK_THERE, NULL);
+    assert_line(check, "p fact:pitch place:9", GB_CHECK_MISSING, "not recorded");
+    const GbCheckLine *line = line_of(check, "p fact:pitch place:8");
+    assert_int_equal(line->shots->len, 1);
+    assert_int_equal(g_array_index(line->shots, gint64, 0), 1);
+}
+
+/* Otherwise the count would have to be typed twice: with the square and with its photo. */
+static void a_recorded_value_need_not_be_typed_at_the_photo(void **state)
+{
+    Job *job = *state;
+    const char *list = "[checklist]\nname = Test\n[s]\nwhat = S\nwhere = each slope\nsubjects = test-square\nvalue = yes\n"
+                       "[l]\nwhat = L\nwhere = each structure\nsubjects = layers\nvalue = yes\n";
+    add_shot(job, FRONT_SLOPE, "test-square", GB_DISTANCE_MID, NULL);
+    add_shot(job, ROOF, "layers", GB_DISTANCE_CLOSE, NULL);
+    assert_line(check_text(job, list), "s place:8", GB_CHECK_MISSING, "no shot carries the count");
+    record_square(job, FRONT_SLOPE, 9, NULL);
+    record(job, ROOF, "layers", "2");
+    const GbCheck *check = check_text(job, list);
+    assert_line(check, "s place:8", GB_CHECK_THERE, NULL);
+    assert_line(check, "l structure:1", GB_CHECK_THERE, NULL);
+    assert_line(check, "s place:9", GB_CHECK_MISSING, "no shot");
+}
+
+static void a_square_that_was_not_drawn_waives_its_photo_with_its_reason(void **state)
+{
+    Job *job = *state;
+    const char *list = "[checklist]\nname = Test\n[s]\nwhat = S\nwhere = each slope\nsubjects = test-square\n"
+                       "[c]\nwhat = C\nwhere = each slope\nsubjects = test-square, no-damage-seen\n";
+    record_square(job, FRONT_SLOPE, 0, "obvious: hits on every shingle");
+    const GbCheck *check = check_text(job, list);
+    assert_line(check, "s place:8", GB_CHECK_WAIVED, "no shot");
+    const GbCheckLine *line = line_of(check, "s place:8");
+    assert_string_equal(line->waived_why, "not drawn: obvious: hits on every shingle");
+    assert_string_equal(line->waived_who, "Dana Reyes");
+    assert_int_equal(line->waived_at_utc_s, 1778788928);
+    assert_line(check, "c place:8", GB_CHECK_MISSING, "no shot"); /* that the slope was looked at is another matter */
+    assert_line(check, "s place:9", GB_CHECK_MISSING, "no shot");
+}
+
+static void a_structure_without_a_roof_is_not_asked_for_its_covering(void **state)
+{
+    Job *job = *state;
+    add_place(job, 3, "fence", "fence", GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
+    const GbCheck *check = check_text(job, FACTS);
+    for (guint i = 0; i < check->lines->len; i++)
+        assert_string_not_equal(((const GbCheckLine *)check->lines->pdata[i])->key, "f fact:layers structure:3");
+    assert_line(check, "f fact:storeys structure:3", GB_CHECK_MISSING, "not recorded");
+}
+
+static void a_fact_can_be_waived_alone(void **state)
+{
+    Job *job = *state;
+    waive(job, "f fact:layers structure:1");
+    const GbCheck *check = check_text(job, FACTS);
+    assert_line(check, "f fact:layers structure:1", GB_CHECK_WAIVED, "not recorded");
+    assert_line(check, "f fact:storeys structure:1", GB_CHECK_MISSING, "not recorded");
 }
 
 static void the_indoor_lists_are_not_complete_without_a_room(void **state)
@@ -729,7 +1051,7 @@ static void the_json_says_what_the_check_says(void **state)
     free(dumped);
     json_decref(json);
     assert_string_equal(text,
-        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"weak\":0,\"unplaced\":0,\"unnamed\":0,"
+        "{\"checklist\":\"Test\",\"complete\":true,\"there\":1,\"missing\":0,\"advised\":3,\"waived\":1,\"weak\":0,\"unplaced\":0,\"unnamed\":0,\"unwritten\":0,\"unproved\":0,"
         "\"groups\":[{\"title\":\"The claim\",\"lines\":[{\"key\":\"a\",\"label\":\"a\",\"what\":\"The \\\"house\\\" number\","
         "\"why\":\"Whose house\",\"state\":\"there\",\"required\":true,\"shots\":[1]}]},"
         "{\"title\":\"Front slope\",\"lines\":[{\"key\":\"b place:8\",\"label\":\"b, front slope\",\"what\":\"B\",\"why\":\"\","
@@ -740,7 +1062,7 @@ static void the_json_says_what_the_check_says(void **state)
         "\"state\":\"waived\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\",\"waived_why\":\"ice on the roof\","
         "\"waived_who\":\"Dana Reyes\",\"waived_at\":\"2026-05-14T20:02:08Z\"}]},"
         "{\"title\":\"Left slope\",\"lines\":[{\"key\":\"b place:11\",\"label\":\"b, left slope\",\"what\":\"B\",\"why\":\"\","
-        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}]}");
+        "\"state\":\"advised\",\"required\":false,\"shots\":[],\"lacks\":\"no shot\"}]}],\"points\":[]}");
 }
 
 static void the_json_of_an_incomplete_claim_says_so(void **state)
@@ -764,7 +1086,13 @@ int main(void)
         test_of_job(a_place_is_met_by_its_own_shots_only),
         test_of_job(structures_limit_a_requirement_to_their_kinds),
         test_of_job(what_a_claim_does_not_have_makes_no_lines),
-        test_of_job(a_finding_is_each_pair_of_place_and_damage_that_has_a_shot),
+        test_of_job(damage_seen_is_each_pair_of_place_and_damage_that_has_a_shot),
+        test_of_job(a_finding_is_held_to_its_own_shots),
+        test_of_job(an_overview_of_the_place_serves_its_findings),
+        test_of_job(damage_in_photos_that_no_finding_names_is_pointed_out),
+        test_of_job(a_finding_must_say_what_a_price_needs),
+        test_of_job(a_slope_that_nobody_measured_is_pointed_out),
+        test_of_job(two_findings_of_one_component_are_told_apart_and_waived_apart),
         test_of_job(each_named_distance_wants_its_own_shots),
         test_of_job(a_shot_without_a_distance_has_that_of_its_subject),
         test_of_job(a_count_counts_shots_of_any_of_the_subjects),
@@ -774,6 +1102,13 @@ int main(void)
         test_of_job(what_is_only_advised_does_not_make_a_claim_incomplete),
         test_of_job(a_requirement_for_hail_is_no_line_of_a_wind_claim),
         test_of_job(a_waiver_sets_aside_what_is_missing_and_only_while_it_is),
+        test_of_job(a_fact_that_nobody_recorded_is_missing_by_its_own_line),
+        test_of_job(what_is_said_of_the_roof_holds_for_its_slopes),
+        test_of_job(a_photo_with_the_value_is_the_fact_and_its_shots_are_named),
+        test_of_job(a_recorded_value_need_not_be_typed_at_the_photo),
+        test_of_job(a_square_that_was_not_drawn_waives_its_photo_with_its_reason),
+        test_of_job(a_structure_without_a_roof_is_not_asked_for_its_covering),
+        test_of_job(a_fact_can_be_waived_alone),
         test_of_job(a_weak_shot_makes_a_requirement_weak_and_a_good_one_beside_it_makes_it_there),
         test_of_job(lines_go_along_the_walk_and_in_the_order_of_the_file),
         test_of_job(a_line_is_found_by_abbreviated_label_and_by_its_key),

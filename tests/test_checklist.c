@@ -17,12 +17,21 @@ static GbCatalogue *catalogue_new(void)
     return catalogue;
 }
 
+static GbFactlist *factlist_new(const GbCatalogue *catalogue)
+{
+    g_autoptr(GError) error = NULL;
+    GbFactlist *list = gb_factlist_builtin(catalogue, &error);
+    assert_no_error(error);
+    return list;
+}
+
 static GbChecklist *load_text(const char *folder, const char *text, GError **error)
 {
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autofree char *path = g_build_filename(folder, "own.ini", NULL);
     assert_true(g_file_set_contents(path, text, -1, NULL));
-    return gb_checklist_load(path, catalogue, error);
+    return gb_checklist_load(path, catalogue, factlist, error);
 }
 
 static void assert_refused(const char *folder, const char *text, const char *part)
@@ -36,8 +45,9 @@ static void assert_refused(const char *folder, const char *text, const char *par
 static GbChecklist *shipped(const char *name)
 {
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autoptr(GError) error = NULL;
-    GbChecklist *list = gb_checklist_builtin(name, catalogue, &error);
+    GbChecklist *list = gb_checklist_builtin(name, catalogue, factlist, &error);
     assert_no_error(error);
     assert_non_null(list);
     return list;
@@ -115,6 +125,7 @@ static void outbuildings_are_all_kinds_but_dwelling_and_fence(void **state)
 static void any_damage_means_every_damage_subject_also_those_of_the_user(void **state)
 {
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autofree char *subjects = g_build_filename(*state, "subjects.ini", NULL);
     g_autofree char *path = g_build_filename(*state, "own.ini", NULL);
     g_autoptr(GError) error = NULL;
@@ -122,7 +133,7 @@ static void any_damage_means_every_damage_subject_also_those_of_the_user(void **
     assert_true(g_file_set_contents(path, HEAD "[a]\nwhat = A\nwhere = each slope\nsubjects = any damage, no-damage-seen\n", -1, NULL));
     gb_catalogue_extend(catalogue, subjects, &error);
     assert_no_error(error);
-    g_autoptr(GbChecklist) list = gb_checklist_load(path, catalogue, &error);
+    g_autoptr(GbChecklist) list = gb_checklist_load(path, catalogue, factlist, &error);
     assert_no_error(error);
     char **ids = gb_checklist_peek(list, 0)->subjects;
     assert_true(has(ids, "beak-hole"));
@@ -184,6 +195,10 @@ static void keys_that_contradict_each_other_are_refused(void **state)
         {"[a]\nwhat = A\nwhere = each finding\nsubjects = address\ndistances = close-up\n", "own.ini:6: 'where = each finding'"},
         {"[a]\nwhat = A\nwhere = each finding\ndistances = close-up\nvalue = yes\n", "own.ini:7: 'where = each finding'"},
         {"[a]\nwhat = A\nwhere = each finding\n", "own.ini:5: a finding always has a photo"},
+        {"[a]\nwhat = A\nwhere = each finding\nwritten = yes\ndistances = close-up\n", "own.ini:6: 'written = yes' asks for words"},
+        {"[a]\nwhat = A\nwhere = each room\nmeasured = yes\n", "own.ini:6: 'measured = yes' goes with 'where = each slope' alone"},
+        {"[a]\nwhat = A\nwhere = each slope\nmeasured = yes\ncount = 2\n", "own.ini:6: 'measured = yes' goes with"},
+        {"[a]\nwhat = A\nwhere = each slope\nwritten = yes\n", "own.ini:6: 'written = yes' goes with 'where = each finding' alone"},
         {"[a]\nwhat = A\nwhere = each slope\nvalue = yes\n", "own.ini:6: 'value = yes' needs"},
         {"[a]\nwhat = A\nwhere = once\nsubjects = address\nvalue = yes\n", "own.ini:7: none of its subjects has a value"},
         {"[a]\nwhat = A\nwhere = each slope\ndistances = close-up, close-up\n", "twice"},
@@ -216,11 +231,12 @@ static void a_name_that_is_no_checklist_is_answered_with_the_nearest(void **stat
 {
     (void)state;
     g_autoptr(GbCatalogue) catalogue = catalogue_new();
+    g_autoptr(GbFactlist) factlist = factlist_new(catalogue);
     g_autoptr(GError) error = NULL;
-    g_autoptr(GbChecklist) list = gb_checklist_builtin("fire-basics", catalogue, &error);
+    g_autoptr(GbChecklist) list = gb_checklist_builtin("fire-basics", catalogue, factlist, &error);
     assert_null(list);
     assert_error(error, GB_ERROR_UNKNOWN, "'fire-basic'");
-    list = gb_checklist_load("/no/such/file.ini", catalogue, &error);
+    list = gb_checklist_load("/no/such/file.ini", catalogue, factlist, &error);
     assert_null(list);
     assert_error(error, GB_ERROR_IO, "/no/such/file.ini");
 }
@@ -303,6 +319,7 @@ static void every_list_wants_findings_from_general_to_specific(void **state)
         const GbRequirement *close = requirement(list, "close-up"), *context = requirement(list, "context");
         assert_true(close->where == GB_WHERE_FINDING && context->where == GB_WHERE_FINDING);
         assert_true(close->required && close->wants[GB_DISTANCE_CLOSE] && context->wants[GB_DISTANCE_MID]);
+        assert_true(requirement(list, "overall")->wants[GB_DISTANCE_OVERVIEW] && requirement(list, "written-down")->needs_written);
         assert_null(close->structures[0]);
         assert_null(context->structures[0]);
     }

@@ -51,6 +51,7 @@ static void the_checklist_is_the_claims_else_the_one_that_fits_the_cause(void **
     g_autoptr(GError) error = NULL;
     g_autoptr(GbLog) log = new_claim(state);
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(&error);
+    g_autoptr(GbFactlist) factlist = gb_factlist_builtin(catalogue, &error);
     static const struct { GbEdit edit; const char *list; } cases[] = {
         { { .cause = "" }, "exterior-wind-hail" }, { { .cause = "water" }, "interior-water" }, { { .cause = "fire" }, "fire-basic" },
         { { .cause = "hail, wind" }, "exterior-wind-hail" }, { { .checklist = "fire-basic" }, "fire-basic" },
@@ -58,7 +59,7 @@ static void the_checklist_is_the_claims_else_the_one_that_fits_the_cause(void **
     };
     for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
         edit(log, cases[i].edit);
-        g_autoptr(GbChecklist) wanted = gb_checklist_builtin(cases[i].list, catalogue, &error);
+        g_autoptr(GbChecklist) wanted = gb_checklist_builtin(cases[i].list, catalogue, factlist, &error);
         g_autoptr(GbDossier) dossier = loaded(log);
         assert_string_equal(gb_checklist_title(dossier->checklist), gb_checklist_title(wanted));
     }
@@ -97,8 +98,9 @@ static void a_checklists_name_does_not_lead_out_of_the_folder(void **state)
     g_autoptr(GError) error = NULL;
     g_autoptr(GbLog) log = new_claim(state);
     g_autoptr(GbCatalogue) catalogue = gb_dossier_catalogue(log, &error);
+    g_autoptr(GbFactlist) factlist = gb_dossier_factlist(log, catalogue, &error);
     for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
-        assert_null(gb_dossier_checklist(log, names[i], catalogue, &error));
+        assert_null(gb_dossier_checklist(log, names[i], catalogue, factlist, &error));
         assert_null(strchr(error->message, '\x1b'));
         assert_error(error, GB_ERROR_UNKNOWN, "can't be the name of a checklist");
     }

@@ -177,6 +177,60 @@ static void a_length_that_is_none_is_refused(void **state)
     length_refused(nines, "…");
 }
 
+static void a_roof_length_without_a_unit_is_refused(void **state)
+{
+    (void)state;
+    g_autoptr(GError) error = NULL;
+    double inches = -1;
+    assert_true(gb_length_parse_with_unit("40'", &inches, &error));
+    assert_near(inches, 480, 0);
+    assert_true(gb_length_parse_with_unit("10' 4", &inches, &error)); /* feet are named: the rest are inches */
+    assert_near(inches, 124, 0);
+    const char *const bare[] = { "40", " 40.5 ", "16 3/4" };
+    for (guint i = 0; i < G_N_ELEMENTS(bare); i++) {
+        assert_false(gb_length_parse_with_unit(bare[i], &inches, &error));
+        assert_error(error, GB_ERROR_SYNTAX, "no clear length; write 40' or 40 ft");
+    }
+    assert_near(inches, 124, 0);
+}
+
+/* Source of the factors: the international foot and inch, 0.3048 m and 25.4 mm exactly (NIST SP 811). */
+static void a_measure_is_shown_in_feet_and_eighths_or_in_metres(void **state)
+{
+    (void)state;
+    const struct { double inches; const char *feet, *metres; } lengths[] = {
+        { 480, "40' 0\"", "12.19 m" },   { 201.25, "16' 9 1/4\"", "5.11 m" }, { 9.5, "9 1/2\"", "0.24 m" }, { 124.5, "10' 4 1/2\"", "3.16 m" },
+        { 0.125, "1/8\"", "0.00 m" },    { 11.95, "1' 0\"", "0.30 m" },       { 0, "0\"", "0.00 m" },       { 12.0625, "1' 0 1/8\"", "0.31 m" },
+        { 3150 / 25.4, "10' 4\"", "3.15 m" },
+    };
+    for (guint i = 0; i < G_N_ELEMENTS(lengths); i++) {
+        g_autofree char *feet = gb_length_text(lengths[i].inches, GB_UNITS_FEET), *metres = gb_length_text(lengths[i].inches, GB_UNITS_METRES);
+        assert_string_equal(feet, lengths[i].feet);
+        assert_string_equal(metres, lengths[i].metres);
+    }
+    g_autofree char *sqft = gb_area_text(1341.64, GB_UNITS_FEET), *m2 = gb_area_text(1341.64, GB_UNITS_METRES);
+    assert_string_equal(sqft, "1341.6 sq ft");
+    assert_string_equal(m2, "124.64 m²"); /* 1341.64 x 0.09290304 */
+    g_autofree char *squares = gb_squares_text(260.1);
+    assert_string_equal(squares, "2.60"); /* a square is 100 sq ft: US Army EN5156 para. 3-15 */
+}
+
+static void a_pitch_and_a_number_are_shown_without_needless_zeros(void **state)
+{
+    (void)state;
+    const struct { double number; int places; const char *text; } numbers[] = {
+        { 12.5, 2, "12.5" }, { 40, 2, "40" }, { 100, 0, "100" }, { 0, 3, "0" }, { 0.1, 1, "0.1" }, { 1.006, 2, "1.01" },
+    };
+    for (guint i = 0; i < G_N_ELEMENTS(numbers); i++) {
+        g_autofree char *text = gb_number_text(numbers[i].number, numbers[i].places);
+        assert_string_equal(text, numbers[i].text);
+    }
+    g_autofree char *six = gb_pitch_text(6), *half = gb_pitch_text(7.5), *degrees = gb_pitch_text(pitch("32 deg"));
+    assert_string_equal(six, "6/12");
+    assert_string_equal(half, "7.5/12");
+    assert_string_equal(degrees, "7.5/12"); /* 32 deg is 7.498 in 12 */
+}
+
 static void a_count_is_whole_and_layers_are_one_to_nine(void **state)
 {
     (void)state;
@@ -249,6 +303,9 @@ int main(void)
         cmocka_unit_test(a_pitch_that_is_none_is_refused),
         cmocka_unit_test(a_length_is_read_in_any_usual_spelling),
         cmocka_unit_test(a_length_that_is_none_is_refused),
+        cmocka_unit_test(a_roof_length_without_a_unit_is_refused),
+        cmocka_unit_test(a_measure_is_shown_in_feet_and_eighths_or_in_metres),
+        cmocka_unit_test(a_pitch_and_a_number_are_shown_without_needless_zeros),
         cmocka_unit_test(a_count_is_whole_and_layers_are_one_to_nine),
         cmocka_unit_test(each_kind_of_value_is_held_to_its_own_spelling),
         cmocka_unit_test(every_kind_reads_back_from_its_word),

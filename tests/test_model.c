@@ -9,8 +9,12 @@
 
 typedef struct {
     GbClaim claim;
-    GPtrArray *places, *shots, *waivers;
+    GPtrArray *places, *shots, *waivers, *findings;
+    GbComponents *components;
     GbCatalogue *catalogue;
+    GbFactlist *factlist;
+    GPtrArray *facts, *squares, *notes; /* as recorded; their members BORROWED */
+    GbThreshold *threshold;             /* likewise */
     GbChecklist *checklist;
 } World;
 
@@ -26,6 +30,13 @@ static void free_place(gpointer data)
     g_free(place->label);
     g_free(place->title);
     g_free(place);
+}
+
+static void free_finding(gpointer data)
+{
+    GbFinding *finding = data;
+    g_array_unref(finding->shots);
+    g_free(finding);
 }
 
 static void add_place(World *world, gint64 structure, GbPlaceKind kind, GbFace face, const char *room)
@@ -84,8 +95,14 @@ static int setup_world(void **state)
     world->places = g_ptr_array_new_with_free_func(free_place);
     world->shots = g_ptr_array_new_with_free_func(free_shot);
     world->waivers = g_ptr_array_new();
+    world->findings = g_ptr_array_new_with_free_func(free_finding);
+    world->components = gb_components_builtin(NULL);
     world->catalogue = gb_catalogue_builtin(NULL);
-    world->checklist = gb_checklist_builtin("exterior-wind-hail", world->catalogue, NULL);
+    world->factlist = gb_factlist_builtin(world->catalogue, NULL);
+    world->checklist = gb_checklist_builtin("exterior-wind-hail", world->catalogue, world->factlist, NULL);
+    world->facts = g_ptr_array_new();
+    world->squares = g_ptr_array_new();
+    world->notes = g_ptr_array_new();
     add_place(world, 0, GB_PLACE_SITE, GB_FACE_FRONT, NULL);
     for (gint64 structure = 1; structure <= 2; structure++) {
         add_place(world, structure, GB_PLACE_WHOLE, GB_FACE_FRONT, NULL);
@@ -108,17 +125,38 @@ static int teardown_world(void **state)
     g_ptr_array_unref(world->places);
     g_ptr_array_unref(world->shots);
     g_ptr_array_unref(world->waivers);
+    g_ptr_array_unref(world->findings);
+    gb_components_free(world->components);
     gb_checklist_free(world->checklist);
+    g_ptr_array_unref(world->facts);
+    g_ptr_array_unref(world->squares);
+    g_ptr_array_unref(world->notes);
+    gb_factlist_free(world->factlist);
     gb_catalogue_free(world->catalogue);
     g_free(world);
     return 0;
 }
 
+static GbKnowledge *known_of(const World *world)
+{
+    return gb_knowledge_make(world->places, world->shots, world->facts, world->squares, world->factlist, world->catalogue);
+}
+
+static GbCheck *check_of(const World *world, const GbKnowledge *known)
+{
+    return gb_check_run(&(GbCheckInput){ .claim = &world->claim, .places = world->places, .shots = world->shots, .waivers = world->waivers,
+                                         .findings = world->findings, .components = world->components, .known = known,
+                                         .checklist = world->checklist, .catalogue = world->catalogue });
+}
+
 static json_t *model_of(const World *world)
 {
-    g_autoptr(GbCheck) check =
-        gb_check_run(&world->claim, world->places, world->shots, world->waivers, world->checklist, world->catalogue);
-    return gb_report_model(&world->claim, world->places, world->shots, check, world->checklist, world->catalogue);
+    g_autoptr(GbKnowledge) known = known_of(world);
+    g_autoptr(GbCheck) check = check_of(world, known);
+    const GbDossier dossier = { .claim = (GbClaim *)&world->claim, .places = world->places, .shots = world->shots, .notes = world->notes,
+                                .findings = world->findings, .components = world->components, .threshold = world->threshold, .known = known, .check = check, .checklist = world->checklist,
+                                .factlist = world->factlist, .catalogue = world->catalogue };
+    return gb_report_model(&dossier);
 }
 
 static json_t *at(const json_t *array, gsize i)
@@ -367,6 +405,59 @@ static void the_alternative_text_says_what_and_where_in_a_sentence(void **state)
     }
 }
 
+/* --- findings --- */
+
+static GbFinding *add_finding(World *world, gint64 place, const char *component, gint64 shot)
+{
+    GbFinding *finding = g_new0(GbFinding, 1);
+    finding->number = world->findings->len + 1;
+    finding->place = place;
+    finding->component = (char *)component;
+    finding->amount = NAN;
+    finding->shots = g_array_new(FALSE, FALSE, sizeof(gint64));
+    if (shot != 0)
+        g_array_append_val(finding->shots, shot);
+    g_ptr_array_add(world->findings, finding);
+    return finding;
+}
+
+static void findings_name_their_figures_and_figures_their_findings(void **state)
+{
+    World *world = *state;
+    add_shot(world, SLOPE_FRONT, "hail-hit");
+    add_shot(world, FRONT, "gutter-damage");
+    add_finding(world, FRONT, "gutter", 2);
+    add_finding(world, SLOPE_FRONT, "shingles", 1);
+    GbFinding *bare = add_finding(world, SLOPE_FRONT, "ridge-cap", 0);
+    bare->action = (char *)"repair";
+    json_t *model = model_of(world);
+    const json_t *found = json_object_get(model, "found"), *groups = json_object_get(found, "groups");
+    assert_string_equal(text(found, "count_text"), "3 findings");
+    assert_int_equal(json_array_size(groups), 2);
+    const json_t *slope = json_object_get(at(groups, 1), "items"), *shingles = at(slope, 0), *cap = at(slope, 1);
+    assert_string_equal(text(at(groups, 1), "title"), "Front slope");
+    assert_string_equal(text(shingles, "component"), "Shingles");
+    assert_int_equal(json_integer_value(json_object_get(at(json_object_get(shingles, "proofs"), 0), "number")), 2); /* the wall comes first */
+    assert_int_equal(json_array_size(json_object_get(cap, "proofs")), 0);
+    assert_string_equal(text(cap, "lacks"), "no cause, no quantity");
+    const json_t *figure = at(json_object_get(chapter(model, "elevation-front"), "figures"), 0);
+    assert_string_equal(text(at(json_object_get(figure, "findings"), 0), "what"), "Gutter");
+    json_decref(model);
+}
+
+static void a_report_without_findings_is_silent_about_them(void **state)
+{
+    World *world = *state;
+    add_shot(world, FRONT, "gutter-damage");
+    json_t *model = model_of(world);
+    assert_null(json_object_get(model, "found"));
+    const json_t *advised = json_object_get(json_object_get(model, "attention"), "advised");
+    char *dumped = json_dumps(advised, 0);
+    assert_null(strstr(dumped, "belongs to no finding")); /* the adjuster's own business: check says it */
+    free(dumped);
+    json_decref(model);
+}
+
 /* --- up front --- */
 
 static void waived_lines_stand_up_front_with_reason_name_and_time(void **state)
@@ -390,8 +481,8 @@ static void waived_lines_stand_up_front_with_reason_name_and_time(void **state)
 static void what_is_missing_is_counted_as_the_check_counts_it(void **state)
 {
     World *world = *state;
-    g_autoptr(GbCheck) check =
-        gb_check_run(&world->claim, world->places, world->shots, world->waivers, world->checklist, world->catalogue);
+    g_autoptr(GbKnowledge) known = known_of(world);
+    g_autoptr(GbCheck) check = check_of(world, known);
     json_t *model = model_of(world);
     const json_t *attention = json_object_get(model, "attention"), *missing = json_object_get(attention, "missing"), *group;
     gsize lines = 0, i;
@@ -465,6 +556,8 @@ int main(void)
         in_world(only_known_facts_of_the_claim_are_told),
         in_world(the_same_claim_gives_the_same_bytes),
         in_world(a_caption_that_is_no_utf8_still_makes_a_model),
+        in_world(findings_name_their_figures_and_figures_their_findings),
+        in_world(a_report_without_findings_is_silent_about_them),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

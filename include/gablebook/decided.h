@@ -9,7 +9,12 @@
 #define GABLEBOOK_DECIDED_H
 
 #include <gablebook/claim.h>
+#include <gablebook/fact.h>
+#include <gablebook/finding.h>
+#include <gablebook/note.h>
+#include <gablebook/roof.h>
 #include <gablebook/shot.h>
+#include <gablebook/square.h>
 #include <jansson.h>
 
 G_BEGIN_DECLS
@@ -24,6 +29,14 @@ json_t *gb_decided_shot(const GbShot *shot);
 
 /* {"shot", "kind", "points": [[x, y], ...], "text", "length"} */
 json_t *gb_decided_mark(const GbMark *mark);
+
+/* {"value", "how", "note", "shots": [..]}; {"size", "hits", "not_drawn", "note", "shots"}; {"text", "in_report"};
+ * {"place": id, "component": id, "cause", "action", "quantity", "note", "shots"}; {"where", "section", "shape", "given": {"eave": "40 ft"}} */
+json_t *gb_decided_fact(const GbFact *fact);
+json_t *gb_decided_square(const GbSquare *square);
+json_t *gb_decided_note(const GbNote *note);
+json_t *gb_decided_finding(const GbFinding *finding);
+json_t *gb_decided_roof_entry(const GbRoofEntry *entry);
 
 /* Is it still as it was seen? Only the members that are in "was" are compared.
  *   was        BORROWED
@@ -41,6 +54,13 @@ gboolean gb_decided_structure_still(GbLog *log, const char *name, const json_t *
 gboolean gb_decided_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error);
 /* A mark that is gone is a conflict of the field "mark". */
 gboolean gb_decided_mark_still(GbLog *log, gint64 mark, const json_t *was, json_t *conflicts, GError **error);
+/* place, kind, slope and number (NULL: the first) as the verbs take them. A {} says that there was none; one that is gone is a conflict of the
+ * field "fact", "square", "note", "finding", "entry". */
+gboolean gb_decided_fact_still(GbLog *log, const char *place, const char *kind, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_square_still(GbLog *log, const char *slope, const char *number, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_note_still(GbLog *log, gint64 number, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_finding_still(GbLog *log, gint64 number, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_roof_entry_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error);
 /* What undo, or redo, would do; was: {"entry": 17}. */
 gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error);
 

@@ -1,7 +1,7 @@
 /* gablebook.h -- the whole library, in the order of the rooms: the map.
  *
  * The data's way: files -> import -> log -> tag -> check -> report. A claim is a folder (log.h). Everything a person does to it is
- * a verb (edit, structure, import, tag, waive) and one entry in its history; a dossier is all that is known of it at one moment; a
+ * a verb (edit, structure, enter, import, tag, waive) and one entry in its history; a dossier is all that is known of it at one moment; a
  * check and a report are made from a dossier.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -17,9 +17,15 @@
 #include <gablebook/quote.h>
 /* trade: the words and the measures */
 #include <gablebook/catalogue.h>
+#include <gablebook/component.h>
+#include <gablebook/factlist.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
+#include <gablebook/quantity.h>
+#include <gablebook/roof.h>
+#include <gablebook/said.h>
+#include <gablebook/size.h>
 #include <gablebook/word.h>
 /* photo: one image file */
 #include <gablebook/digest.h>
@@ -39,23 +45,33 @@
 /* log: the claim folder */
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
+#include <gablebook/fact.h>
+#include <gablebook/finding.h>
 #include <gablebook/history.h>
 #include <gablebook/log.h>
 #include <gablebook/mark.h>
+#include <gablebook/note.h>
 #include <gablebook/picture.h>
+#include <gablebook/roofs.h>
 #include <gablebook/shot.h>
+#include <gablebook/square.h>
 #include <gablebook/state.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
+#include <gablebook/brief.h>
 #include <gablebook/check.h>
 #include <gablebook/checklist.h>
 #include <gablebook/dossier.h>
 #include <gablebook/doubt.h>
+#include <gablebook/known.h>
+#include <gablebook/leaving.h>
 #include <gablebook/list.h>
+#include <gablebook/roof_json.h>
 /* work: the verbs */
 #include <gablebook/correct.h>
 #include <gablebook/decided.h>
 #include <gablebook/edit.h>
+#include <gablebook/enter.h>
 #include <gablebook/import.h>
 #include <gablebook/new.h>
 #include <gablebook/structure.h>
@@ -66,6 +82,8 @@
 /* report: what leaves the house */
 #include <gablebook/export.h>
 #include <gablebook/report.h>
+#include <gablebook/roof_plan.h>
+#include <gablebook/scope.h>
 #include <gablebook/template.h>
 #include <gablebook/verify.h>
 

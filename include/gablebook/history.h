@@ -75,7 +75,7 @@ typedef struct {
 /* One value that a change changed. */
 typedef struct {
     char *table;  /* "shot" */
-    char *row;    /* its key, as text: "12" */
+    char *row;    /* its key, as text: "12"; of several columns: "3 eave" */
     char *column; /* "place"; "" for a row that came or went */
     char *before; /* as text; NULL: nothing */
     char *after;

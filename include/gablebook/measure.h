@@ -46,6 +46,22 @@ double gb_pitch_hip_factor(double rise_in_12);
 /* A length: 4 in, 4", 4 1/2 in, 10'4", 10 ft 4 in, 10 ft, 3.15 m, 12 cm, 8 mm. A plain number is inches. Typographic primes
  * and quotes are taken. Result: inches, > 0, at most 12 000. */
 gboolean gb_length_parse(const char *text, double *inches, GError **error);
+/* The same where a plain number could as well be feet, as on a roof: one without any unit is refused. */
+gboolean gb_length_parse_with_unit(const char *text, double *inches, GError **error);
+
+/* How a normalised measure is shown. */
+typedef enum { GB_UNITS_FEET, GB_UNITS_METRES } GbUnits;
+
+/* A length to the nearest eighth of an inch, or to the centimetre: 16' 9 1/4", 40' 0", 9 1/2"; 5.11 m. OWNED by the caller. */
+char *gb_length_text(double inches, GbUnits units);
+/* An area: 1341.6 sq ft; 124.64 m². OWNED by the caller. */
+char *gb_area_text(double sqft, GbUnits units);
+/* The same in roofing squares of 100 square feet, without the word: 13.42, 2.60. OWNED by the caller. */
+char *gb_squares_text(double sqft);
+/* A pitch, to two places at most: 6/12, 7.5/12. OWNED by the caller. */
+char *gb_pitch_text(double rise_in_12);
+/* A number with up to that many places (0 to 6), without zeros at its end, the same in every locale: 12.5, 40. OWNED by the caller. */
+char *gb_number_text(double number, int places);
 
 G_END_DECLS
 #endif

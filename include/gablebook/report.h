@@ -6,17 +6,17 @@
 #ifndef GABLEBOOK_REPORT_H
 #define GABLEBOOK_REPORT_H
 
-#include <gablebook/check.h>
-#include <gablebook/log.h>
+#include <gablebook/dossier.h>
 
 G_BEGIN_DECLS
 
 /* All that a report says but the pictures, as JSON (docs/report-model.md).
- *   places ... catalogue   as loaded from one state of the log; BORROWED for the call
+ *   dossier  from one state of the log; BORROWED for the call. Its rows as recorded (facts, squares, waivers, structures) are not asked
+ *            for: known and check speak for them
  * Chapters in the order: site, front, right, rear, left, roof, other structures; in each the figures as gb_shot_compare orders
- * them. Figure numbers from 1, in that order; shots left out are not in it. OWNED by the caller (json_decref). */
-json_t *gb_report_model(const GbClaim *claim, const GPtrArray *places, const GPtrArray *shots, const GbCheck *check,
-                        const GbChecklist *checklist, const GbCatalogue *catalogue);
+ * them. Figure numbers from 1, in that order; shots left out are not in it. Findings name the figures that prove them, figures their
+ * findings. OWNED by the caller (json_decref). */
+json_t *gb_report_model(const GbDossier *dossier);
 
 /* What to build. */
 typedef struct {

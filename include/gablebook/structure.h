@@ -19,11 +19,12 @@ typedef struct {
 
 /* Add or change a structure; one change in the history.
  *   summary  what it is now: "garage: front, right, rear, left; slopes left, right", OWNED by the caller; may be NULL
- * GB_ERROR_STATE when a part that is no longer wanted has shots: move them first; when a name would make two places read alike
- * (a room "front"). GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR of its words, GB_ERROR_TOO_LARGE above 200 rooms. Nothing was changed on failure. */
+ * GB_ERROR_STATE when a part that is no longer wanted has shots, findings, facts, test squares, notes or roof measurements: move or take them
+ * out first; when a name would make two places read alike (a room "front"). GB_ERROR_SYNTAX, _UNKNOWN, _UNCLEAR of its words,
+ * GB_ERROR_TOO_LARGE above 200 rooms. Nothing was changed on failure. */
 gboolean gb_structure_edit(GbLog *log, const GbStructureEdit *edit, char **summary, GError **error);
 
-/* Take a structure out, with all its parts. GB_ERROR_UNKNOWN; GB_ERROR_STATE when shots belong to it,
+/* Take a structure out, with all its parts. GB_ERROR_UNKNOWN; GB_ERROR_STATE when anything of the above belongs to it,
  * or when it is the dwelling. */
 gboolean gb_structure_drop(GbLog *log, const char *name, GError **error);
 

@@ -42,6 +42,8 @@ static json_t *json_of_line(const GbCheckLine *line)
     set_text(object, "state", gb_check_state_word(line->state));
     json_object_set_new(object, "required", json_boolean(line->requirement->required));
     json_object_set_new(object, "shots", json_of_shots(line->shots));
+    if (line->finding != 0)
+        json_object_set_new(object, "finding", json_integer(line->finding));
     set_text(object, "lacks", line->lacks);
     if (line->state == GB_CHECK_WAIVED) {
         set_text(object, "waived_why", line->waived_why);
@@ -71,6 +73,20 @@ static json_t *json_of_groups(const GPtrArray *lines)
     return groups;
 }
 
+static json_t *json_of_points(const GPtrArray *points)
+{
+    json_t *array = json_array();
+    for (guint i = 0; i < points->len; i++) {
+        const GbPoint *point = points->pdata[i];
+        json_t *object = json_object();
+        json_object_set_new(object, "contradiction", json_boolean(point->contradiction));
+        set_text(object, "text", point->text);
+        json_object_set_new(object, "shots", json_of_shots(point->shots));
+        json_array_append_new(array, object);
+    }
+    return array;
+}
+
 json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist)
 {
     json_t *object = json_object();
@@ -83,6 +99,9 @@ json_t *gb_check_json(const GbCheck *check, const GbChecklist *checklist)
     set_count(object, "weak", check->weak);
     set_count(object, "unplaced", check->unplaced);
     set_count(object, "unnamed", check->unnamed);
+    set_count(object, "unwritten", check->unwritten);
+    set_count(object, "unproved", check->unproved);
     json_object_set_new(object, "groups", json_of_groups(check->lines));
+    json_object_set_new(object, "points", json_of_points(check->points));
     return object;
 }

@@ -24,9 +24,10 @@ struct GbChecklist {
 
 static const char *const head_keys[] = {"name", "causes", NULL};
 static const char *const requirement_keys[] = {"what",  "where", "structures", "subjects", "distances", "count",
-                                               "value", "when",  "level",      "why",      NULL};
-static const char *const known_keys[] = {"name",      "causes", "what",  "where", "structures", "subjects",
-                                         "distances", "count",  "value", "when",  "level",      "why", NULL};
+                                               "value", "written", "measured", "facts",    "when",      "level", "why", NULL};
+static const char *const known_keys[] = {"name",  "causes",  "what",     "where", "structures", "subjects", "distances", "count",
+                                         "value", "written", "measured", "facts", "when",       "level",    "why",       NULL};
+static const char *const photo_keys[] = {"subjects", "distances", "count", "value", "written", "measured", NULL};
 
 static const char *const where_words[] = {"once",       "each structure", "each elevation", "each slope",
                                           "each room",  "each finding",   NULL}; /* in the order of GbWhere */
@@ -48,6 +49,7 @@ static void requirement_free(gpointer data)
     g_free(r->why);
     g_strfreev(r->structures);
     g_strfreev(r->subjects);
+    g_strfreev(r->facts);
     g_strfreev(r->causes);
     g_free(r);
 }
@@ -171,6 +173,54 @@ static gboolean read_subjects(const GbIni *ini, GbRequirement *r, const GbCatalo
     return TRUE;
 }
 
+/* Whether a fact of the kind can be known where it is wanted: there, or in the whole that it is a part of. */
+static gboolean can_be_known(const GbFactKind *kind, GbWhere where)
+{
+    gboolean whole = kind->where[GB_PLACE_WHOLE];
+    switch (where) {
+    case GB_WHERE_ONCE:
+        return TRUE;
+    case GB_WHERE_STRUCTURE:
+        return whole || kind->where[GB_PLACE_ELEVATION] || kind->where[GB_PLACE_ROOF] || kind->where[GB_PLACE_SLOPE] || kind->where[GB_PLACE_ROOM];
+    case GB_WHERE_ELEVATION:
+        return whole || kind->where[GB_PLACE_ELEVATION];
+    case GB_WHERE_SLOPE:
+        return whole || kind->where[GB_PLACE_ROOF] || kind->where[GB_PLACE_SLOPE];
+    case GB_WHERE_ROOM:
+        return whole || kind->where[GB_PLACE_ROOM];
+    case GB_WHERE_FINDING:
+        break;
+    }
+    return FALSE;
+}
+
+static gboolean add_fact(const GbIni *ini, const GbRequirement *r, const char *word, const GbFactlist *factlist, GPtrArray *list, GError **error)
+{
+    g_autoptr(GError) why = NULL;
+    const GbFactKind *kind = gb_factlist_find(factlist, word, &why);
+    if (kind == NULL)
+        return gb_ini_fail(ini, r->id, "facts", error, "%s", why->message);
+    if (!can_be_known(kind, r->where)) {
+        g_autofree char *where = gb_fact_where_text(kind);
+        return gb_ini_fail(ini, r->id, "facts", error, "'%s' is said of %s, not of '%s'", kind->name, where, where_words[r->where]);
+    }
+    return add_once(ini, r->id, "facts", list, kind->id, error);
+}
+
+static gboolean read_facts(const GbIni *ini, GbRequirement *r, const GbFactlist *factlist, GError **error)
+{
+    g_auto(GStrv) given = gb_ini_list(ini, r->id, "facts");
+    g_autoptr(GPtrArray) list = g_ptr_array_new_with_free_func(g_free);
+    for (const char *const *key = photo_keys; given[0] != NULL && *key != NULL; key++)
+        if (gb_ini_get(ini, r->id, *key) != NULL)
+            return gb_ini_fail(ini, r->id, *key, error, "'%s' is about photos, and [%s] wants facts", *key, r->id);
+    for (char **word = given; *word != NULL; word++)
+        if (!add_fact(ini, r, *word, factlist, list, error))
+            return FALSE;
+    r->facts = steal_words(list);
+    return TRUE;
+}
+
 static gboolean read_distances(const GbIni *ini, GbRequirement *r, GError **error)
 {
     g_auto(GStrv) given = gb_ini_list(ini, r->id, "distances");
@@ -210,17 +260,21 @@ static gboolean read_texts(const GbIni *ini, GbRequirement *r, GError **error)
 
 static gboolean read_choices(const GbIni *ini, GbRequirement *r, GError **error)
 {
-    guint where = 0, level = 0, value = 0;
+    guint where = 0, level = 0, value = 0, written = 0, measured = 0;
     if (gb_ini_get(ini, r->id, "where") == NULL)
         return gb_ini_fail(ini, r->id, NULL, error, "[%s] does not say 'where': once, each structure, each elevation, "
                            "each slope, each room or each finding", r->id);
     if (!read_word(ini, r->id, "where", where_words, "word for where", 0, &where, error) ||
         !read_word(ini, r->id, "level", level_words, "level", TRUE, &level, error) ||
-        !read_word(ini, r->id, "value", yes_words, "answer", FALSE, &value, error))
+        !read_word(ini, r->id, "value", yes_words, "answer", FALSE, &value, error) ||
+        !read_word(ini, r->id, "written", yes_words, "answer", FALSE, &written, error) ||
+        !read_word(ini, r->id, "measured", yes_words, "answer", FALSE, &measured, error))
         return FALSE;
     r->where = (GbWhere)where;
     r->required = level != 0;
     r->needs_value = value != 0;
+    r->needs_written = written != 0;
+    r->needs_measured = measured != 0;
     return TRUE;
 }
 
@@ -242,13 +296,22 @@ static gboolean agrees(const GbIni *ini, const GbRequirement *r, const GbCatalog
 {
     if (r->where == GB_WHERE_ONCE && r->structures[0] != NULL)
         return gb_ini_fail(ini, r->id, "structures", error, "'where = once' belongs to no structure; say 'where = each structure'");
+    if (r->facts[0] != NULL)
+        return TRUE;
+    if (r->needs_measured && (r->where != GB_WHERE_SLOPE || r->subjects[0] != NULL || names_distances(r) || r->count > 1 || r->needs_value))
+        return gb_ini_fail(ini, r->id, "measured", error, "'measured = yes' goes with 'where = each slope' alone, and asks for no photos");
     if (r->where == GB_WHERE_FINDING) {
         if (r->subjects[0] != NULL)
             return gb_ini_fail(ini, r->id, "subjects", error, "'where = each finding' has the finding's own subject; leave 'subjects' out");
         if (r->needs_value)
             return gb_ini_fail(ini, r->id, "value", error, "'where = each finding' can't want a value: not every kind of damage has one");
-        if (!names_distances(r) && r->count == 1)
+        gboolean asks_photos = names_distances(r) || r->count > 1;
+        if (!asks_photos && !r->needs_written)
             return gb_ini_fail(ini, r->id, "where", error, "a finding always has a photo; say which 'distances' or what 'count' it needs");
+        if (asks_photos && r->needs_written)
+            return gb_ini_fail(ini, r->id, "written", error, "'written = yes' asks for words; ask for photos in a section of its own");
+    } else if (r->needs_written) {
+        return gb_ini_fail(ini, r->id, "written", error, "'written = yes' goes with 'where = each finding' alone");
     }
     if (r->needs_value && !some_subject_has_a_value(r, catalogue))
         return gb_ini_fail(ini, r->id, "value", error, r->subjects[0] ? "none of its subjects has a value" :
@@ -285,7 +348,7 @@ static gboolean has_only(const GbIni *ini, const char *section, const char *cons
 }
 
 static gboolean add_requirement(GbChecklist *list, const GbIni *ini, const char *section, const GbCatalogue *catalogue,
-                                GError **error)
+                                const GbFactlist *factlist, GError **error)
 {
     if (!is_plain_id(section)) {
         g_autofree char *shown = gb_quote(section);
@@ -297,7 +360,7 @@ static gboolean add_requirement(GbChecklist *list, const GbIni *ini, const char 
     r->id = g_strdup(section);
     g_ptr_array_add(list->requirements, r); /* from here freed with the list */
     return read_texts(ini, r, error) && read_choices(ini, r, error) && read_structures(ini, r, error) &&
-           read_subjects(ini, r, catalogue, error) && read_distances(ini, r, error) && read_count(ini, r, error) &&
+           read_subjects(ini, r, catalogue, error) && read_facts(ini, r, factlist, error) && read_distances(ini, r, error) && read_count(ini, r, error) &&
            read_causes(ini, section, "when", &r->causes, error) && agrees(ini, r, catalogue, error);
 }
 
@@ -317,14 +380,14 @@ static gboolean read_head(GbChecklist *list, const GbIni *ini, const char *name,
     return list->title != NULL || gb_ini_fail(ini, HEAD, NULL, error, "[" HEAD "] has no 'name'");
 }
 
-static GbChecklist *understand(const GbIni *ini, const char *name, const GbCatalogue *catalogue, GError **error)
+static GbChecklist *understand(const GbIni *ini, const char *name, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error)
 {
     g_autoptr(GbChecklist) list = g_new0(GbChecklist, 1);
     list->requirements = g_ptr_array_new_with_free_func(requirement_free);
     if (!read_head(list, ini, name, error))
         return NULL;
     for (const char *const *section = gb_ini_sections(ini); *section != NULL; section++)
-        if (!g_str_equal(*section, HEAD) && !add_requirement(list, ini, *section, catalogue, error))
+        if (!g_str_equal(*section, HEAD) && !add_requirement(list, ini, *section, catalogue, factlist, error))
             return NULL;
     if (list->requirements->len == 0) {
         gb_ini_fail(ini, HEAD, NULL, error, "the checklist has no requirement; a check against it would always be complete");
@@ -333,14 +396,14 @@ static GbChecklist *understand(const GbIni *ini, const char *name, const GbCatal
     return g_steal_pointer(&list);
 }
 
-GbChecklist *gb_checklist_load(const char *path, const GbCatalogue *catalogue, GError **error)
+GbChecklist *gb_checklist_load(const char *path, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error)
 {
     g_autoptr(GbIni) ini = gb_ini_load(path, known_keys, error);
     g_autofree char *name = g_filename_display_name(path);
-    return ini ? understand(ini, name, catalogue, error) : NULL;
+    return ini ? understand(ini, name, catalogue, factlist, error) : NULL;
 }
 
-GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue, GError **error)
+GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue, const GbFactlist *factlist, GError **error)
 {
     g_auto(GStrv) names = gb_checklist_names();
     gssize i = gb_word_find(name, (const char *const *)names, g_strv_length(names), "checklist", error);
@@ -350,7 +413,7 @@ GbChecklist *gb_checklist_builtin(const char *name, const GbCatalogue *catalogue
     g_autofree char *path = g_build_filename(CHECKLIST_FOLDER, file, NULL);
     g_autofree char *text = gb_builtin_text(path, error);
     g_autoptr(GbIni) ini = text ? gb_ini_parse(file, text, known_keys, error) : NULL;
-    return ini ? understand(ini, file, catalogue, error) : NULL;
+    return ini ? understand(ini, file, catalogue, factlist, error) : NULL;
 }
 
 char **gb_checklist_names(void)

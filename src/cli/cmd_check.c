@@ -53,6 +53,19 @@ static void print_lines(const GbCheck *found, gboolean all)
         putchar('\n');
 }
 
+/* What contradicts itself, and what has no proof: a person decides. */
+static void print_points(const GbCheck *found)
+{
+    if (found->points->len > 0)
+        puts("To look at");
+    for (guint i = 0; i < found->points->len; i++) {
+        const GbPoint *point = found->points->pdata[i];
+        gb_cli_printf("%s%s\n", point->contradiction ? "> DIFFERS " : "  unproven ", point->text);
+    }
+    if (found->points->len > 0)
+        putchar('\n');
+}
+
 static void print_end(const GbDossier *dossier)
 {
     const GbCheck *found = dossier->check;
@@ -62,17 +75,57 @@ static void print_end(const GbDossier *dossier)
         printf("%u shot%s no place yet (gablebook list FOLDER --place '').\n", found->unplaced, found->unplaced == 1 ? " has" : "s have");
     if (found->unnamed > 0)
         printf("%u shot%s no subject yet (gablebook list FOLDER --subject '').\n", found->unnamed, found->unnamed == 1 ? " has" : "s have");
+    if (found->unproved > 0)
+        printf("%u finding%s no photo (gablebook finding FOLDER).\n", found->unproved, found->unproved == 1 ? " has" : "s have");
+    if (found->unwritten > 0)
+        printf("%u shot%s damage and belong%s to no finding.\n", found->unwritten, found->unwritten == 1 ? " shows" : "s show",
+               found->unwritten == 1 ? "s" : "");
     if (!gb_check_complete(found))
         puts("Not complete.");
     else
         puts("Complete: nothing that is required is missing.");
 }
 
+/* The list for the driveway. */
+static void print_leaving(const GbDossier *dossier, const GPtrArray *items)
+{
+    const GbLeavingItem *before = NULL;
+    gboolean warned = FALSE;
+    for (guint i = 0; i < items->len; i++) {
+        const GbLeavingItem *item = items->pdata[i];
+        if (before != NULL && strcmp(before->stop, item->stop) != 0)
+            putchar('\n');
+        if (before == NULL || strcmp(before->stop, item->stop) != 0)
+            gb_cli_printf("%s\n", item->stop);
+        if (item->on_roof && !warned)
+            puts("  (Only where it is safe. Steep, wet, in gusts, thunder: from the ladder or the ground, or waive it with the reason.)");
+        warned = warned || item->on_roof;
+        gb_cli_printf("%s%s\n", item->required ? "  [ ] " : "  if you can: ", item->todo);
+        before = item;
+    }
+    if (items->len > 0)
+        putchar('\n');
+    if (dossier->check->unplaced + dossier->check->unnamed > 0)
+        puts("Shots without a place or a subject count for nothing here; tag them first.");
+    printf("Ready to leave: %s\n", gb_leaving_ready(items) ? "yes" : "no");
+}
+
+static int leaving(const GbDossier *dossier, gboolean as_json)
+{
+    g_autoptr(GPtrArray) items = gb_leaving(dossier);
+    if (as_json)
+        gb_cli_print_json(gb_leaving_json(items));
+    else
+        print_leaving(dossier, items);
+    return gb_leaving_ready(items) ? GB_EXIT_DONE : GB_EXIT_MISSING;
+}
+
 static int check(int argc, char **argv)
 {
-    gboolean as_json = FALSE, short_list = FALSE;
+    gboolean as_json = FALSE, short_list = FALSE, before_leaving = FALSE;
     GOptionEntry entries[] = {
         { "short", 0, 0, G_OPTION_ARG_NONE, &short_list, "without the lines of what is there", NULL },
+        { "leaving", 0, 0, G_OPTION_ARG_NONE, &before_leaving, "what is left to do on the spot, in walking order; ends in yes or no", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { NULL },
     };
@@ -85,10 +138,13 @@ static int check(int argc, char **argv)
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, &error);
     if (dossier == NULL)
         return gb_cli_fail(error);
+    if (before_leaving)
+        return leaving(dossier, as_json);
     if (as_json)
         gb_cli_print_json(gb_check_json(dossier->check, dossier->checklist));
     else {
         print_lines(dossier->check, !short_list);
+        print_points(dossier->check);
         print_end(dossier);
     }
     return gb_check_complete(dossier->check) ? GB_EXIT_DONE : GB_EXIT_MISSING;

@@ -27,7 +27,8 @@ static int help(int argc, char **argv)
     for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
         printf("  %-10s %s\n", (*command)->name, (*command)->what);
     puts("\nEach command tells its words and options with: gablebook COMMAND --help\n"
-         "A day: visits or new and import, then clock, suggest, tag, check, waive, report.\n"
+         "A day: new and brief before the visit; there visits or import, clock, suggest, tag, fact, square, roof, finding and, before leaving,\n"
+         "check --leaving; at the desk check, waive, report, scope, export.\n"
          "Nothing is lost: undo takes back, originals stay as they came.\n"
          "Exit status: 0 done, 1 something required is missing or was left out, 2 error.");
     return GB_EXIT_DONE;

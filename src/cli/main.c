@@ -12,6 +12,7 @@
     ENTRY(new) \
     ENTRY(edit) \
     ENTRY(structure) \
+    ENTRY(brief) \
     ENTRY(import) \
     ENTRY(clock) \
     ENTRY(list) \
@@ -19,10 +20,16 @@
     ENTRY(subjects) \
     ENTRY(tag) \
     ENTRY(mark) \
+    ENTRY(fact) \
+    ENTRY(square) \
+    ENTRY(note) \
+    ENTRY(roof) \
+    ENTRY(finding) \
     ENTRY(check) \
     ENTRY(waive) \
     ENTRY(open) \
     ENTRY(report) \
+    ENTRY(scope) \
     ENTRY(export) \
     ENTRY(verify) \
     ENTRY(undo) \

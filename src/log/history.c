@@ -8,7 +8,9 @@
 #include <gablebook/history.h>
 
 /* What people decide. The history itself and the facts of the files are not undone. */
-static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair", "mark" };
+static const char *const work_tables[] = { "claim", "structure", "place", "shot", "waiver", "clock_word", "clock_pair",
+                                           "fact", "fact_shot", "test_square", "test_square_shot", "square_threshold", "note",
+                                           "roof_entry", "roof_given", "roof_setting", "finding", "finding_shot", "mark" };
 
 struct GbChange {
     GbLog *log;
@@ -429,13 +431,33 @@ static char *name_place(const GPtrArray *places, char *text)
 static void add_value(GPtrArray *values, const GPtrArray *places, const char *table, const char *row, const char *column, char *before,
                       char *after)
 {
-    if (strcmp(table, "shot") == 0 && strcmp(column, "place") == 0) {
+    if (strcmp(column, "place") == 0) {
         before = name_place(places, before);
         after = name_place(places, after);
     }
     GbHistoryValue *value = g_new0(GbHistoryValue, 1);
     *value = (GbHistoryValue){ g_strdup(table), g_strdup(row), g_strdup(column), before, after };
     g_ptr_array_add(values, value);
+}
+
+/* The key of the row that a changeset is at, as text; of several columns joined: "3 eave". is_key tells which they are. OWNED by the caller. */
+static char *key_text(sqlite3_changeset_iter *iter, int operation, unsigned char **is_key, int *columns)
+{
+    GString *text = g_string_new(NULL);
+    if (sqlite3changeset_pk(iter, is_key, columns) != SQLITE_OK)
+        *columns = 0;
+    for (int i = 0; i < *columns; i++) {
+        sqlite3_value *key = NULL;
+        if (!(*is_key)[i])
+            continue;
+        if (operation == SQLITE_INSERT)
+            sqlite3changeset_new(iter, i, &key);
+        else
+            sqlite3changeset_old(iter, i, &key);
+        g_autofree char *part = value_text(key);
+        g_string_append_printf(text, "%s%s", text->len > 0 ? " " : "", part != NULL ? part : "");
+    }
+    return g_string_free(text, FALSE);
 }
 
 /* One row of a changeset: what it was and what it became, column by column. */
@@ -447,16 +469,15 @@ static gboolean read_change(GbLog *log, const GPtrArray *places, sqlite3_changes
     g_autoptr(GPtrArray) names = column_names(log, table, error);
     if (names == NULL)
         return FALSE;
-    sqlite3_value *key = NULL, *old = NULL, *new = NULL;
-    if (operation == SQLITE_INSERT)
-        sqlite3changeset_new(iter, 0, &key);
-    else
-        sqlite3changeset_old(iter, 0, &key);
-    g_autofree char *row = value_text(key);
+    sqlite3_value *old = NULL, *new = NULL;
+    unsigned char *is_key = NULL;
+    g_autofree char *row = key_text(iter, operation, &is_key, &columns);
     if (operation != SQLITE_UPDATE)
         add_value(values, places, table, row, "", operation == SQLITE_DELETE ? g_strdup("there") : NULL,
                   operation == SQLITE_INSERT ? g_strdup("there") : NULL);
-    for (int i = 1; i < columns && i < (int)names->len; i++) {
+    for (int i = 0; i < columns && i < (int)names->len; i++) {
+        if (is_key[i])
+            continue;
         old = new = NULL;
         if (operation != SQLITE_INSERT)
             sqlite3changeset_old(iter, i, &old);

@@ -13,7 +13,7 @@
 
 #include <gablebook/log.h>
 
-#define GB_SCHEMA_VERSION 4
+#define GB_SCHEMA_VERSION 5
 #define GB_APPLICATION_ID 1732398155 /* 'gBLK', as in schema.sql */
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
@@ -44,6 +44,11 @@ void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, g
 /* A column as clean UTF-8, OWNED by the caller, NULL for SQL NULL; as a double, NAN for NULL. */
 char *gb_column_text(sqlite3_stmt *stmt, int column);
 double gb_column_double(sqlite3_stmt *stmt, int column);
+
+/* The shot numbers that sql selects for :of, OWNED by the caller (g_array_unref), also on failure. */
+gboolean gb_shot_list_read(GbLog *log, const char *sql, gint64 of, GArray **shots, GError **error);
+/* Put these in the place of those: delete_sql has :of, insert_sql :of and :shot. shots may be NULL: none. */
+gboolean gb_shot_list_write(GbLog *log, const char *delete_sql, const char *insert_sql, gint64 of, const GArray *shots, GError **error);
 
 /* Whether n bytes are a whole changeset that touches none but the tables that is_table accepts. Ask before giving SQLite a
  * changeset out of a database. */

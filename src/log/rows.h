@@ -7,7 +7,12 @@
 #include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/mark.h>
+#include <gablebook/fact.h>
+#include <gablebook/finding.h>
+#include <gablebook/note.h>
+#include <gablebook/roof.h>
 #include <gablebook/shot.h>
+#include <gablebook/square.h>
 #include <gablebook/waiver.h>
 
 /* Take back gb_log_create: all that it made, and the folder too if it was not there before. TAKES log. */
@@ -23,7 +28,7 @@ gboolean gb_structure_remove(GbLog *log, gint64 id, GError **error);
 
 /* face counts for elevations and slopes, room for rooms. */
 gboolean gb_place_add(GbLog *log, gint64 structure, GbPlaceKind kind, GbFace face, const char *room, GError **error);
-/* GB_ERROR_STATE when shots belong to it. */
+/* GB_ERROR_STATE when shots or findings belong to it. */
 gboolean gb_place_remove(GbLog *log, gint64 id, GError **error);
 
 /* Write down a file whose bytes are safe in originals/: the "from the file" members of shot. Gives its number. Not recorded in the history: a
@@ -57,8 +62,32 @@ gboolean gb_clock_pairs_hold(GbLog *log, GError **error);
 /* Store a mark; one with id 0 is new and gets its id. */
 gboolean gb_mark_store(GbLog *log, GbMark *mark, GError **error);
 gboolean gb_mark_remove(GbLog *log, gint64 id, GError **error);
+/* Findings with their shots. Insert gives the number; delete takes the shots out of the struct, too. */
+gboolean gb_finding_insert(GbLog *log, GbFinding *finding, GError **error);
+gboolean gb_finding_store(GbLog *log, const GbFinding *finding, GError **error);
+gboolean gb_finding_delete(GbLog *log, GbFinding *finding, GError **error);
+
+/* Facts with their shots: a new one (id 0) is added, and gets its id. */
+gboolean gb_fact_store(GbLog *log, GbFact *fact, GError **error);
+gboolean gb_fact_remove(GbLog *log, gint64 id, GError **error);
+
+/* Test squares likewise; who and when are the log's and now. */
+gboolean gb_square_store(GbLog *log, GbSquare *square, GError **error);
+gboolean gb_square_remove(GbLog *log, gint64 id, GError **error);
+/* hits 0 takes it back. */
+gboolean gb_threshold_store(GbLog *log, guint hits, const char *source, GError **error);
+
+/* Notes likewise: a new one (number 0) is added, and gets its number. */
+gboolean gb_note_store(GbLog *log, GbNote *note, GError **error);
+gboolean gb_note_delete(GbLog *log, gint64 number, GError **error);
 
 gboolean gb_waiver_store(GbLog *log, const GbWaiver *waiver, GError **error);
 gboolean gb_waiver_remove(GbLog *log, const char *key, GError **error);
+
+/* roofs: write an entry with all its measurements; *id is its number. entry->id 0 adds one, else that one is replaced. place: the slope's own,
+ * or the structure's roof for a whole one. */
+gboolean gb_roof_entry_store(GbLog *log, const GbRoofEntry *entry, gint64 place, gint64 *id, GError **error);
+gboolean gb_roof_entry_remove(GbLog *log, gint64 id, GError **error);
+gboolean gb_roof_settings_store(GbLog *log, const GbRoofSettings *settings, GError **error);
 
 #endif

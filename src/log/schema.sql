@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 4.
+-- schema.sql -- the claim database, version 5.
 --
 -- Two kinds of table. What the files say and what was done (original, history*) is only ever added to. What people
--- decided (claim, structure, place, shot, waiver, clock_*) changes, and every change of it is recorded as a changeset in
+-- decided (claim, structure, place, shot, fact, roof_*, finding ... waiver, clock_*) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 4;
+PRAGMA user_version = 5;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -129,7 +129,134 @@ CREATE TABLE clock_pair (
     CHECK (shot <> other)
 ) STRICT;
 
--- What a person drew over a photo. Since version 4.
+-- One damaged thing, what did it and what is to be done. Since version 4. Numbers are never used again: people write them down.
+CREATE TABLE finding (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    component TEXT NOT NULL CHECK (component <> ''),                 -- id in templates/components.ini
+    cause     TEXT CHECK (cause IN ('hail', 'wind', 'water', 'fire', 'impact', 'wear', 'other')),
+    action    TEXT CHECK (action IN ('remove and replace', 'repair', 'detach and reset', 'clean', 'none')),
+    quantity  TEXT CHECK (quantity <> ''),                           -- as typed
+    measure   TEXT CHECK (measure <> ''),                            -- the measurement it follows: 'drip edge'
+    amount    REAL CHECK (amount > 0),                               -- NULL where it follows one
+    unit      TEXT CHECK (unit IN ('EA', 'LF', 'SF', 'SQ')),         -- of the amount, or wanted of the measurement
+    note      TEXT CHECK (note <> ''),
+    CHECK (measure IS NULL OR amount IS NULL),
+    CHECK (amount IS NULL OR unit IS NOT NULL)
+) STRICT;
+CREATE INDEX finding_by_place ON finding (place);
+
+-- Which shots prove it. Since version 4.
+CREATE TABLE finding_shot (
+    finding INTEGER NOT NULL REFERENCES finding (id),
+    shot    INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (finding, shot)
+) STRICT;
+
+-- --- facts, test squares, notes. Since version 4. ---
+
+-- One thing known of a place: the roof's covering, a slope's pitch. What photos say of themselves is not here: it is read from them.
+CREATE TABLE fact (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    kind      TEXT NOT NULL CHECK (kind <> ''),                      -- a section of templates/facts.ini
+    value     TEXT NOT NULL CHECK (value <> ''),                     -- as typed
+    number    REAL,                                                  -- normalised by the kind; of a range its low end
+    number_to REAL,                                                  -- of a range its high end, NULL an open one; else the same
+    choice    TEXT CHECK (choice <> ''),                             -- of a choice, the word in full
+    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (number_to IS NULL OR number <= number_to)
+) STRICT;
+CREATE UNIQUE INDEX fact_once ON fact (place, kind);
+
+-- Photos named as its proof, beside those that show the right thing at the right place anyway.
+CREATE TABLE fact_shot (
+    fact INTEGER NOT NULL REFERENCES fact (id),
+    shot INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (fact, shot)
+) STRICT;
+
+-- One test square of a slope: its hits, or why none was drawn.
+CREATE TABLE test_square (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),       -- on its slope
+    size      TEXT CHECK (size <> ''),                               -- as typed: '10 x 10 ft'
+    width_in  REAL CHECK (width_in > 0),                             -- inches
+    height_in REAL CHECK (height_in > 0),
+    hits      INTEGER CHECK (hits >= 0),
+    not_drawn TEXT CHECK (not_drawn <> ''),                          -- why it was not drawn
+    note      TEXT CHECK (note <> ''),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
+    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
+    CHECK (not_drawn IS NULL OR size IS NULL)
+) STRICT;
+CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
+
+CREATE TABLE test_square_shot (
+    square INTEGER NOT NULL REFERENCES test_square (id),
+    shot   INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (square, shot)
+) STRICT;
+
+-- How many hits in a test square matter, as the user of this claim was told: at most one row. It is shown, never applied.
+CREATE TABLE square_threshold (
+    id     INTEGER PRIMARY KEY CHECK (id = 1),
+    hits   INTEGER NOT NULL CHECK (hits > 0),
+    source TEXT NOT NULL CHECK (source <> ''),                       -- who says so
+    who    TEXT NOT NULL
+) STRICT;
+
+-- Free words on the claim (neither place nor shot), on a place, or on a shot. Numbers are never used again: people write them down.
+CREATE TABLE note (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER REFERENCES place (id),
+    shot      INTEGER REFERENCES shot (number),
+    text      TEXT NOT NULL CHECK (text <> ''),
+    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
+    who       TEXT NOT NULL,                                         -- who wrote it, or changed it last
+    at_utc_s  INTEGER NOT NULL,
+    CHECK (place IS NULL OR shot IS NULL)
+) STRICT;
+
+-- Roof measurements: an entry is one slope (its place is that slope) or a whole roof on a rectangle (its place is the structure's roof).
+-- Areas and lengths are not stored: they follow (roof.h). Since version 4.
+CREATE TABLE roof_entry (
+    id            INTEGER PRIMARY KEY AUTOINCREMENT,                 -- shown to the user, never used again
+    place         INTEGER NOT NULL REFERENCES place (id),
+    section       TEXT NOT NULL COLLATE NOCASE CHECK (section <> ''), -- which part of the roof: 'main', 'wing'
+    shape         TEXT NOT NULL
+                  CHECK (shape IN ('rectangle', 'triangle', 'trapezoid', 'parallelogram', 'gable', 'hip', 'dutch gable')),
+    bottom        TEXT NOT NULL CHECK (bottom IN ('eave', 'break', 'wall')),         -- what its edges are; of a whole roof without meaning
+    top           TEXT NOT NULL CHECK (top IN ('ridge', 'break', 'wall', 'high edge')),
+    left_side     TEXT NOT NULL CHECK (left_side IN ('rake', 'hip', 'valley', 'wall')), -- as seen from outside
+    right_side    TEXT NOT NULL CHECK (right_side IN ('rake', 'hip', 'valley', 'wall')),
+    cut_out       INTEGER NOT NULL CHECK (cut_out IN (0, 1)),        -- taken out of the roof
+    ridge_to_rear INTEGER NOT NULL CHECK (ridge_to_rear IN (0, 1))   -- whole roofs: front to rear, not along the street
+) STRICT;
+CREATE INDEX roof_entry_by_place ON roof_entry (place);
+
+-- What was measured of an entry. Since version 4.
+CREATE TABLE roof_given (
+    entry  INTEGER NOT NULL REFERENCES roof_entry (id),
+    what   TEXT NOT NULL
+           CHECK (what IN ('eave', 'ridge', 'up', 'run', 'pitch', 'left', 'right', 'width', 'depth', 'overhang', 'rake overhang', 'gablet')),
+    typed  TEXT NOT NULL CHECK (typed <> ''),                        -- as typed: 16'9"
+    number REAL NOT NULL,                                            -- inches; pitch: rise in 12
+    PRIMARY KEY (entry, what)
+) STRICT;
+
+-- The user's own settings for roofs: one row, or none where nothing is set. Since version 4.
+CREATE TABLE roof_setting (
+    id            INTEGER PRIMARY KEY CHECK (id = 1),
+    waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
+    steep         TEXT CHECK (steep <> '')                           -- bands as typed: 'over 4/12'
+) STRICT;
+
+-- What a person drew over a photo. Since version 5.
 CREATE TABLE mark (
     id        INTEGER PRIMARY KEY AUTOINCREMENT,
     shot      INTEGER NOT NULL REFERENCES shot (number),

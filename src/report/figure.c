@@ -188,8 +188,59 @@ static void put_size(json_t *figure, const GbShot *shot)
     json_object_set_new(figure, "height", json_integer(lying ? shot->width : shot->height));
 }
 
-json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places, const GbCatalogue *catalogue)
+/* --- order and numbers --- */
+
+/* The order within a place wants the distances that count. */
+static int compare_shots(gconstpointer a, gconstpointer b, gpointer catalogue)
 {
+    const GbShot *left = *(const GbShot *const *)a, *right = *(const GbShot *const *)b;
+    return gb_shot_compare(left, gb_shot_distance(left, catalogue), right, gb_shot_distance(right, catalogue));
+}
+
+static gboolean is_at(const GbShot *shot, const GPtrArray *places, gint64 place)
+{
+    if (place != 0)
+        return shot->place == place;
+    return shot->place == 0 || gb_places_by_id(places, shot->place) == NULL;
+}
+
+GPtrArray *gb_figure_shots(const GbDossier *dossier, gint64 place)
+{
+    GPtrArray *here = g_ptr_array_new();
+    for (guint i = 0; i < dossier->shots->len; i++) {
+        const GbShot *shot = dossier->shots->pdata[i];
+        if (!shot->left_out && is_at(shot, dossier->places, place))
+            g_ptr_array_add(here, (gpointer)shot);
+    }
+    g_ptr_array_sort_with_data(here, compare_shots, (gpointer)dossier->catalogue);
+    return here;
+}
+
+/* Number the shots of a place (0: of none), going on after what the table holds. */
+static void number_shots(const GbDossier *dossier, gint64 place, GHashTable *figure_of)
+{
+    g_autoptr(GPtrArray) here = gb_figure_shots(dossier, place);
+    for (guint i = 0; i < here->len; i++) {
+        const GbShot *shot = here->pdata[i];
+        g_hash_table_insert(figure_of, (gpointer)&shot->number, GUINT_TO_POINTER(g_hash_table_size(figure_of) + 1));
+    }
+}
+
+GHashTable *gb_figure_numbers(const GbDossier *dossier)
+{
+    GHashTable *figure_of = g_hash_table_new(g_int64_hash, g_int64_equal);
+    for (guint i = 0; i < dossier->places->len; i++)
+        number_shots(dossier, ((const GbPlace *)dossier->places->pdata[i])->id, figure_of);
+    number_shots(dossier, 0, figure_of);
+    return figure_of;
+}
+
+/* --- one figure --- */
+
+json_t *gb_figure_json(const GbShot *shot, guint number, const GbDossier *dossier)
+{
+    const GPtrArray *places = dossier->places;
+    const GbCatalogue *catalogue = dossier->catalogue;
     const GbPlace *place = shot->place != 0 ? gb_places_by_id(places, shot->place) : NULL;
     const GbSubject *subject = shot->subject != NULL ? gb_catalogue_by_id(catalogue, shot->subject) : NULL;
     GbDistance distance = gb_shot_distance(shot, catalogue);
@@ -216,5 +267,6 @@ json_t *gb_figure_json(const GbShot *shot, guint number, const GPtrArray *places
     if (shot->damaged)
         gb_put_text(figure, "damaged", "The file is partly damaged; what could be read of it is shown");
     gb_put_text(figure, "weak", shot->weak);
+    json_object_set_new(figure, "findings", gb_figure_findings(dossier, shot));
     return figure;
 }

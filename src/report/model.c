@@ -10,12 +10,11 @@
 #include <math.h>
 
 typedef struct {
-    const GPtrArray *places, *shots;
+    const GbDossier *dossier;
+    const GPtrArray *places, *shots, *notes; /* of it, as the check */
     const GbCheck *check;
-    const GbCatalogue *catalogue;
     json_t *chapters;
-    guint next_figure;
-    GHashTable *figure_of; /* GbShot -> figure number, as GUINT_TO_POINTER */
+    GHashTable *figure_of; /* gb_figure_numbers */
 } Builder;
 
 /* --- words --- */
@@ -25,7 +24,7 @@ static char *count_text(guint n, const char *one, const char *many)
     return n == 0 ? g_strdup_printf("no %s", one) : g_strdup_printf("%u %s", n, n == 1 ? one : many);
 }
 
-static char *heading_of(const char *name)
+char *gb_heading(const char *name)
 {
     if (*name == '\0')
         return g_strdup("");
@@ -51,8 +50,9 @@ static void add_count(json_t *list, const char *label, guint count)
 
 /* --- the claim --- */
 
-static json_t *claim_json(const GbClaim *claim, const GbChecklist *checklist)
+json_t *gb_claim_json(const GbDossier *dossier)
 {
+    const GbClaim *claim = dossier->claim;
     const struct {
         const char *key, *label, *value;
     } facts[] = {
@@ -63,7 +63,7 @@ static json_t *claim_json(const GbClaim *claim, const GbChecklist *checklist)
         { "inspection_date", "Date of inspection", claim->inspection_date },
         { "cause", "Cause of loss", claim->cause },
         { "adjuster", "Inspected by", claim->adjuster },
-        { "checklist", "Checklist", gb_checklist_title(checklist) },
+        { "checklist", "Checklist", gb_checklist_title(dossier->checklist) },
     };
     json_t *object = json_object(), *list = json_array();
     for (gsize i = 0; i < G_N_ELEMENTS(facts); i++) {
@@ -80,7 +80,7 @@ static json_t *claim_json(const GbClaim *claim, const GbChecklist *checklist)
     return object;
 }
 
-static const char *title_of(const GbClaim *claim)
+const char *gb_claim_title(const GbClaim *claim)
 {
     const char *names[] = { claim->address, claim->insured, claim->number };
     for (gsize i = 0; i < G_N_ELEMENTS(names); i++)
@@ -122,6 +122,12 @@ static void add_to_group(json_t *groups, const GbCheckLine *line)
     json_array_append_new(json_object_get(last, "lines"), line_json(line));
 }
 
+/* That a finding is not written down yet, or not fully, is the adjuster's to see in the check; who gets the report sees the findings. */
+static gboolean is_desk_work(const GbCheckLine *line)
+{
+    return line->requirement->needs_written && line->state == GB_CHECK_ADVISED;
+}
+
 /* The lines of one state, or nothing where there are none. */
 static void put_attention(json_t *attention, const GbCheck *check, GbCheckState state, const char *one, const char *many)
 {
@@ -129,7 +135,7 @@ static void put_attention(json_t *attention, const GbCheck *check, GbCheckState 
     guint n = 0;
     for (guint i = 0; i < check->lines->len; i++) {
         const GbCheckLine *line = g_ptr_array_index(check->lines, i);
-        if (line->state != state)
+        if (line->state != state || is_desk_work(line))
             continue;
         add_to_group(groups, line);
         n++;
@@ -141,7 +147,7 @@ static void put_attention(json_t *attention, const GbCheck *check, GbCheckState 
     json_decref(groups);
 }
 
-static json_t *attention_json(const GbCheck *check)
+static json_t *attention_json(const GbCheck *check, const GbKnowledge *known)
 {
     json_t *attention = json_object();
     put_attention(attention, check, GB_CHECK_MISSING, "required item is missing", "required items are missing");
@@ -149,6 +155,7 @@ static json_t *attention_json(const GbCheck *check)
                   "required items are there only in weak photos");
     put_attention(attention, check, GB_CHECK_ADVISED, "advised item is not there", "advised items are not there");
     put_attention(attention, check, GB_CHECK_WAIVED, "required item was waived", "required items were waived");
+    gb_put_points(attention, known);
     if (gb_check_complete(check))
         json_object_set_new(attention, "complete", json_true());
     return attention;
@@ -167,40 +174,22 @@ static void add_notes(json_t *notes, const GbCheck *check, gint64 place, gint64 
 
 /* --- chapters --- */
 
-/* The order within a place wants the distances that count. */
-static int compare_shots(gconstpointer a, gconstpointer b, gpointer catalogue)
-{
-    const GbShot *left = *(const GbShot *const *)a, *right = *(const GbShot *const *)b;
-    return gb_shot_compare(left, gb_shot_distance(left, catalogue), right, gb_shot_distance(right, catalogue));
-}
-
-static gboolean is_at(const GbShot *shot, const GPtrArray *places, gint64 place)
-{
-    if (place != 0)
-        return shot->place == place;
-    return shot->place == 0 || gb_places_by_id(places, shot->place) == NULL;
-}
-
-/* Number and append the shots of a place (0: of none). */
+/* Append the shots of a place (0: of none). */
 static void add_figures(Builder *b, json_t *figures, gint64 place)
 {
-    g_autoptr(GPtrArray) here = g_ptr_array_new();
-    for (guint i = 0; i < b->shots->len; i++) {
-        const GbShot *shot = g_ptr_array_index(b->shots, i);
-        if (!shot->left_out && is_at(shot, b->places, place))
-            g_ptr_array_add(here, (gpointer)shot);
-    }
-    g_ptr_array_sort_with_data(here, compare_shots, (gpointer)b->catalogue);
+    g_autoptr(GPtrArray) here = gb_figure_shots(b->dossier, place);
     for (guint i = 0; i < here->len; i++) {
-        const GbShot *shot = g_ptr_array_index(here, i);
-        g_hash_table_insert(b->figure_of, (gpointer)shot, GUINT_TO_POINTER(b->next_figure));
-        json_array_append_new(figures, gb_figure_json(shot, b->next_figure++, b->places, b->catalogue));
+        const GbShot *shot = here->pdata[i];
+        guint number = GPOINTER_TO_UINT(g_hash_table_lookup(b->figure_of, &shot->number));
+        json_t *figure = gb_figure_json(shot, number, b->dossier);
+        gb_put_remarks(figure, b->notes, 0, shot->number);
+        json_array_append_new(figures, figure);
     }
 }
 
 static json_t *heading_json(const char *id, const char *title)
 {
-    json_t *object = json_pack("{s:s, s:[], s:[], s:[]}", "id", id, "figures", "notes", "sections");
+    json_t *object = json_pack("{s:s, s:[], s:[], s:[], s:[]}", "id", id, "figures", "notes", "remarks", "sections");
     gb_put_text(object, "title", title);
     return object;
 }
@@ -228,12 +217,12 @@ static char *chapter_id(const GbPlace *place)
 static char *chapter_title(const GbPlace *place)
 {
     if (place->kind != GB_PLACE_SITE && !place->on_dwelling)
-        return heading_of(place->structure_name);
+        return gb_heading(place->structure_name);
     if (place->kind == GB_PLACE_ROOM)
         return g_strdup("Rooms");
     if (place->kind == GB_PLACE_SLOPE)
         return gb_place_title(GB_PLACE_ROOF, place->structure_name, TRUE, place->face, NULL);
-    return heading_of(place->title);
+    return gb_heading(place->title);
 }
 
 /* Does the place speak for its whole chapter, or is it a part of it with a heading of its own? */
@@ -272,6 +261,7 @@ static void fill_place(Builder *b, json_t *heading, const GbPlace *place)
 {
     json_t *notes = json_object_get(heading, "notes");
     add_figures(b, json_object_get(heading, "figures"), place->id);
+    gb_put_remarks(heading, b->notes, place->id, 0);
     add_notes(notes, b->check, place->id, 0);
     if (place->kind == GB_PLACE_WHOLE && !place->on_dwelling)
         add_notes(notes, b->check, 0, place->structure);
@@ -282,7 +272,7 @@ static void fill_place(Builder *b, json_t *heading, const GbPlace *place)
 
 static gboolean is_worth_a_heading(const json_t *heading)
 {
-    return size_of(heading, "figures") + size_of(heading, "sections") > 0 || json_object_get(heading, "empty") != NULL;
+    return size_of(heading, "figures") + size_of(heading, "sections") + size_of(heading, "remarks") > 0 || json_object_get(heading, "empty") != NULL;
 }
 
 static void add_section(Builder *b, json_t *chapter, const GbPlace *place)
@@ -368,7 +358,7 @@ static json_t *files_json(const Builder *b)
         json_t *time = gb_figure_time(shot);
         if (time != NULL)
             json_object_set_new(file, "time", time);
-        guint figure = GPOINTER_TO_UINT(g_hash_table_lookup(b->figure_of, shot));
+        guint figure = GPOINTER_TO_UINT(g_hash_table_lookup(b->figure_of, &shot->number));
         if (figure > 0)
             json_object_set_new(file, "figure", json_integer(figure));
         else
@@ -397,7 +387,7 @@ static char *time_span(const GPtrArray *shots)
 
 static void put_numbers(json_t *model, const Builder *b)
 {
-    guint shown = b->next_figure - 1, all = b->shots->len;
+    guint shown = g_hash_table_size(b->figure_of), all = b->shots->len;
     json_object_set_new(model, "counts",
                         json_pack("{s:i, s:i, s:i, s:i, s:i}", "files", (int)all, "figures", (int)shown, "left_out",
                                   (int)(all - shown), "unplaced", (int)b->check->unplaced, "unnamed", (int)b->check->unnamed));
@@ -410,6 +400,8 @@ static void put_numbers(json_t *model, const Builder *b)
     if (b->check->unnamed > 0)
         add_count(summary, "Photos not named yet", b->check->unnamed);
     add_pair(summary, "Photos taken", span);
+    if (b->dossier->findings->len > 0)
+        add_count(summary, "Findings", b->dossier->findings->len);
     add_count(summary, "Checklist items there", b->check->there);
     add_count(summary, "Required items missing", b->check->missing);
     if (b->check->weak > 0)
@@ -419,21 +411,24 @@ static void put_numbers(json_t *model, const Builder *b)
     json_object_set_new(model, "summary", summary);
 }
 
-json_t *gb_report_model(const GbClaim *claim, const GPtrArray *places, const GPtrArray *shots, const GbCheck *check,
-                        const GbChecklist *checklist, const GbCatalogue *catalogue)
+json_t *gb_report_model(const GbDossier *dossier)
 {
-    g_autoptr(GHashTable) figure_of = g_hash_table_new(NULL, NULL);
-    json_t *model = json_object();
-    Builder b = { .places = places, .shots = shots, .check = check, .catalogue = catalogue, .chapters = json_array(),
-                  .next_figure = 1, .figure_of = figure_of };
+    g_autoptr(GHashTable) figure_of = gb_figure_numbers(dossier);
+    json_t *model = json_object(), *found = gb_found_groups_json(dossier, figure_of);
+    Builder b = { .dossier = dossier, .places = dossier->places, .shots = dossier->shots, .notes = dossier->notes, .check = dossier->check,
+                  .chapters = json_array(), .figure_of = figure_of };
     add_chapters(&b);
     json_object_set_new(model, "program", json_pack("{s:s, s:s}", "name", "gablebook", "version", GB_VERSION));
-    gb_put_text(model, "title", title_of(claim));
-    json_object_set_new(model, "claim", claim_json(claim, checklist));
-    json_object_set_new(model, "attention", attention_json(check));
-    json_object_set_new(model, "check", gb_check_json(check, checklist));
+    gb_put_text(model, "title", gb_claim_title(dossier->claim));
+    json_object_set_new(model, "claim", gb_claim_json(dossier));
+    json_object_set_new(model, "attention", attention_json(dossier->check, dossier->known));
+    json_object_set_new(model, "check", gb_check_json(dossier->check, dossier->checklist));
+    if (found != NULL)
+        json_object_set_new(model, "found", found);
     json_object_set_new(model, "chapters", b.chapters);
     json_object_set_new(model, "files", files_json(&b));
+    gb_put_facts(model, dossier, figure_of);
+    gb_put_remarks(model, dossier->notes, 0, 0);
     put_numbers(model, &b);
     return model;
 }

@@ -116,7 +116,7 @@ static void mark_model(const Pictures *pictures, json_t *model)
 }
 
 /* Which state of the log the report was built from: verify.h traces it. */
-static void put_state(json_t *model, const GbState *state)
+void gb_put_state(json_t *model, const GbState *state)
 {
     g_autofree char *text = gb_state_text(state);
     json_object_set_new(model, "state", json_pack("{s:I, s:s, s:s}", "step", (json_int_t)state->step, "sha256", state->sha256, "text", text));
@@ -134,12 +134,18 @@ static char *template_text(const GbLog *log, const char *file, GError **error)
     return gb_builtin_text(builtin, error);
 }
 
-/* Every file beside the main template is a partial of its name: {{> figure.html}}. */
+/* A page is no partial of another: what is wrong in one must not spoil the other. */
+static gboolean is_page(const char *file)
+{
+    return strcmp(file, MAIN_TEMPLATE) == 0 || strcmp(file, GB_SCOPE_TEMPLATE) == 0;
+}
+
+/* Every other file beside the pages is a partial of its name: {{> figure.html}}. */
 static gboolean add_partials(GbTemplate *template, const GbLog *log, GError **error)
 {
     g_auto(GStrv) names = gb_builtin_names(TEMPLATES);
     for (guint i = 0; names[i] != NULL; i++) {
-        if (strcmp(names[i], MAIN_TEMPLATE) == 0)
+        if (is_page(names[i]))
             continue;
         g_autofree char *text = template_text(log, names[i], error);
         GbTemplate *partial = text != NULL ? gb_template_parse(names[i], text, error) : NULL;
@@ -150,13 +156,13 @@ static gboolean add_partials(GbTemplate *template, const GbLog *log, GError **er
     return TRUE;
 }
 
-static GbTemplate *load_template(const GbLog *log, const char *path, GError **error)
+GbTemplate *gb_report_template(const GbLog *log, const char *path, const char *file, GError **error)
 {
     g_autofree char *text =
-        path != NULL ? gb_file_read_text(path, TEMPLATE_MAX_BYTES, error) : template_text(log, MAIN_TEMPLATE, error);
+        path != NULL ? gb_file_read_text(path, TEMPLATE_MAX_BYTES, error) : template_text(log, file, error);
     if (text == NULL)
         return NULL;
-    g_autoptr(GbTemplate) template = gb_template_parse(path != NULL ? path : MAIN_TEMPLATE, text, error);
+    g_autoptr(GbTemplate) template = gb_template_parse(path != NULL ? path : file, text, error);
     if (template == NULL || !add_partials(template, log, error))
         return NULL;
     return g_steal_pointer(&template);
@@ -186,9 +192,9 @@ static gboolean finish_page(Out *out, GError **error)
     return gb_file_writer_add(out->file, line, strlen(line), error) && gb_file_writer_finish(out->file, error);
 }
 
-static gboolean write_page(const GbTemplate *template, const json_t *model, Pictures *pictures, const char *path, GError **error)
+gboolean gb_report_write(const GbTemplate *page, const json_t *model, const GbTemplateFunction *functions, gsize n, const char *path,
+                         GError **error)
 {
-    const GbTemplateFunction functions[] = { { "picture", write_picture, pictures } };
     g_autofree char *folder = g_path_get_dirname(path);
     if (g_mkdir_with_parents(folder, 0755) != 0) {
         g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s can't be made: %s; no report was written", folder, g_strerror(errno));
@@ -197,13 +203,13 @@ static gboolean write_page(const GbTemplate *template, const json_t *model, Pict
     g_autoptr(GbDigester) digester = gb_digester_new(error);
     g_autoptr(GbFileWriter) file = digester == NULL ? NULL : gb_file_writer_new(path, 0644, error);
     Out out = { file, digester };
-    return file != NULL && gb_template_render(template, model, functions, G_N_ELEMENTS(functions), to_file, &out, error) &&
+    return file != NULL && gb_template_render(page, model, functions, n, to_file, &out, error) &&
            to_file("\n", 1, &out, error) && finish_page(&out, error);
 }
 
 gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **written, GError **error)
 {
-    g_autoptr(GbTemplate) template = load_template(log, options->template_, error);
+    g_autoptr(GbTemplate) template = gb_report_template(log, options->template_, MAIN_TEMPLATE, error);
     if (template == NULL)
         return FALSE;
     g_autoptr(GbDossier) d = gb_dossier_load(log, error);
@@ -214,12 +220,14 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
                           .problems = problems };
     find_problems(&pictures);
 
-    json_t *model = gb_report_model(d->claim, d->places, d->shots, d->check, d->checklist, d->catalogue);
+    json_t *model = gb_report_model(d);
+    gb_model_put_roof(model, d->roof);
     mark_model(&pictures, model);
-    put_state(model, &d->state);
+    gb_put_state(model, &d->state);
     g_autofree char *path =
         options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", MAIN_TEMPLATE, NULL);
-    gboolean done = write_page(template, model, &pictures, path, error);
+    const GbTemplateFunction functions[] = { { "picture", write_picture, &pictures } };
+    gboolean done = gb_report_write(template, model, functions, G_N_ELEMENTS(functions), path, error);
     json_decref(model);
     if (done && written != NULL)
         *written = g_steal_pointer(&path);

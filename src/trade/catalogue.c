@@ -14,7 +14,7 @@
 #include <gablebook/quote.h>
 #include <gablebook/word.h>
 
-enum { SUBJECTS_MAX = 500, ID_MAX_BYTES = 40, NAME_MAX_BYTES = 60, TEXT_MAX_BYTES = 300 };
+enum { SUBJECTS_MAX = 500, NAME_MAX_BYTES = 60, TEXT_MAX_BYTES = 300 };
 
 #define DEFAULT_CAPTION "[{place}: ]{subject}[ {value}][, {distance}]"
 
@@ -217,32 +217,9 @@ static gpointer subject_copy(gconstpointer data, gpointer unused)
     return subject;
 }
 
-/* Lower-case letters and digits in groups joined by single hyphens: fit for a database, a file and a URL. */
-static gboolean is_id(const char *id)
-{
-    char last = '-';
-    for (const char *p = id; *p != '\0'; last = *p++)
-        if (!g_ascii_islower(*p) && !g_ascii_isdigit(*p) && !(*p == '-' && last != '-'))
-            return FALSE;
-    return last != '-' && strlen(id) <= ID_MAX_BYTES;
-}
-
-/* Take a text key over, if it is given. */
-static gboolean take_text(const GbIni *ini, const char *section, const char *key, gsize max, char **text, GError **error)
-{
-    const char *given = gb_ini_get(ini, section, key);
-    if (given == NULL)
-        return TRUE;
-    if (strlen(given) > max)
-        return gb_ini_fail(ini, section, key, error, "the %s is longer than %" G_GSIZE_FORMAT " bytes", key, max);
-    g_free(*text);
-    *text = g_strdup(given);
-    return TRUE;
-}
-
 static gboolean take_caption(const GbIni *ini, GbSubject *subject, GError **error)
 {
-    if (!take_text(ini, subject->id, "caption", TEXT_MAX_BYTES, &subject->caption, error))
+    if (!gb_section_take_text(ini, subject->id, "caption", TEXT_MAX_BYTES, &subject->caption, error))
         return FALSE;
     const char *const unknown[FIELDS] = { NULL };
     g_autoptr(GError) cause = NULL;
@@ -288,11 +265,8 @@ static GbSubject *find_id(const GPtrArray *subjects, const char *id)
 static GbSubject *add_subject(GPtrArray *subjects, const GbIni *ini, const char *id, GError **error)
 {
     g_autofree char *shown = gb_quote(id);
-    if (!is_id(id)) {
-        gb_ini_fail(ini, id, NULL, error, "%s can't name a subject; use lower-case letters, digits and single hyphens, %d at most",
-                    shown, ID_MAX_BYTES);
+    if (!gb_section_check_id(ini, id, "subject", error))
         return NULL;
-    }
     if (gb_ini_get(ini, id, "name") == NULL) {
         gb_ini_fail(ini, id, NULL, error, "the new subject %s has no name", shown);
         return NULL;
@@ -315,40 +289,21 @@ static gboolean apply_section(GPtrArray *subjects, const GbIni *ini, const char 
     GbSubject *subject = find_id(subjects, id);
     if (subject == NULL)
         subject = add_subject(subjects, ini, id, error);
-    return subject != NULL && take_text(ini, id, "name", NAME_MAX_BYTES, &subject->name, error) &&
-           take_text(ini, id, "plain", TEXT_MAX_BYTES, &subject->plain, error) && take_caption(ini, subject, error) &&
+    return subject != NULL && gb_section_take_text(ini, id, "name", NAME_MAX_BYTES, &subject->name, error) &&
+           gb_section_take_text(ini, id, "plain", TEXT_MAX_BYTES, &subject->plain, error) && take_caption(ini, subject, error) &&
            take_kinds(ini, subject, error) && take_shows(ini, subject, error);
 }
 
 /* --- a file --- */
 
-/* Note one way of typing a subject; FALSE when another subject has it. */
-static gboolean claim_word(GHashTable *words, const GbIni *ini, const GbSubject *subject, const char *word, GError **error)
-{
-    g_autofree char *squeezed = gb_word_squeeze(word);
-    const GbSubject *other = g_hash_table_lookup(words, squeezed);
-    if (other != NULL && other != subject) {
-        /* at least one of the two is named by this file: tell that line */
-        gboolean named = gb_ini_get(ini, subject->id, "name") != NULL;
-        const char *culprit = named ? subject->id : other->id, *taken = named ? other->id : subject->id;
-        g_autofree char *shown = gb_quote(word);
-        return gb_ini_fail(ini, culprit, "name", error, "[%s] can't be told from [%s] when typed: both are %s", culprit, taken, shown);
-    }
-    if (*squeezed == '\0')
-        return gb_ini_fail(ini, subject->id, "name", error, "the name has no letters");
-    g_hash_table_insert(words, g_steal_pointer(&squeezed), (gpointer)subject);
-    return TRUE;
-}
-
 static gboolean check_words(const GPtrArray *subjects, const GbIni *ini, GError **error)
 {
-    g_autoptr(GHashTable) words = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autofree GbNamed *named = g_new(GbNamed, subjects->len);
     for (guint i = 0; i < subjects->len; i++) {
         const GbSubject *subject = subjects->pdata[i];
-        if (!claim_word(words, ini, subject, subject->id, error) || !claim_word(words, ini, subject, subject->name, error))
-            return FALSE;
+        named[i] = (GbNamed){ subject->id, subject->name };
     }
-    return TRUE;
+    return gb_section_names_differ(ini, named, subjects->len, error);
 }
 
 static gboolean apply(GbCatalogue *catalogue, const GbIni *ini, GError **error)

@@ -46,7 +46,7 @@ gboolean gb_value_kind_parse(const char *word, GbValueKind *kind, GError **error
 /* --- reading --- */
 
 /* What phones and word processors put in the place of plain letters. */
-static const char *plain_letters(gunichar c)
+static const char *plain_letter(gunichar c)
 {
     switch (c) {
     case 0x2032: case 0x2019: case 0x2018: case 0x02B9: case 0x02BC: case 0x00B4: return "'";
@@ -68,16 +68,20 @@ static const char *plain_letters(gunichar c)
     }
 }
 
-/* The text in plain lower-case letters with single blanks; "" for what is too long or no UTF-8. OWNED by the caller. */
-static char *plain(const char *text)
+char *gb_plain_letters(const char *text)
 {
-    if (strnlen(text, TEXT_MAX_BYTES + 1) > TEXT_MAX_BYTES || !g_utf8_validate(text, -1, NULL))
+    return gb_plain_words(text, TEXT_MAX_BYTES);
+}
+
+char *gb_plain_words(const char *text, gsize max_bytes)
+{
+    if (strnlen(text, max_bytes + 1) > max_bytes || !g_utf8_validate(text, -1, NULL))
         return g_strdup("");
     GString *out = g_string_new(NULL);
     char last = ' '; /* a blank at the start, after a blank, or between "7-" and its fraction says nothing */
     for (const char *p = text; *p != '\0'; p = g_utf8_next_char(p)) {
         gunichar c = g_utf8_get_char(p);
-        const char *letters = g_unichar_isspace(c) ? " " : plain_letters(c);
+        const char *letters = g_unichar_isspace(c) ? " " : plain_letter(c);
         if (letters == NULL)
             g_string_append_unichar(out, g_unichar_tolower(c));
         else
@@ -102,8 +106,7 @@ static gboolean match(const char *pattern, const char *text, char **first, char 
     return TRUE;
 }
 
-/* The value of a NUMBER. NAN for a fraction that is none: 1/0, 7 3/2. */
-static double number_of(const char *text)
+double gb_number_of(const char *text)
 {
     const char *slash = strchr(text, '/');
     if (slash == NULL)
@@ -130,19 +133,19 @@ static double pitch_of(const char *text)
 {
     g_autofree char *rise = NULL;
     if (match("^(" NUMBER ") ?" INCH "? ?(?:[:/-]|in|per|on|over|to) ?(?:12 ?" INCH "?|(?:1 ?)?" FOOT ")$", text, &rise, NULL))
-        return number_of(rise);
+        return gb_number_of(rise);
     if (match("^(" NUMBER ") ?(?:°|degrees|degree|deg\\.?)$", text, &rise, NULL)) {
-        double deg = number_of(rise);
+        double deg = gb_number_of(rise);
         return deg < 90 ? 12 * tan(deg / DEG_PER_RAD) : (double)NAN;
     }
     if (match("^(" NUMBER ") ?(?:%|percent)$", text, &rise, NULL))
-        return 12 * number_of(rise) / 100;
+        return 12 * gb_number_of(rise) / 100;
     return NAN;
 }
 
 gboolean gb_pitch_parse(const char *text, double *rise_in_12, GError **error)
 {
-    g_autofree char *letters = plain(text), *lone = NULL;
+    g_autofree char *letters = gb_plain_letters(text), *lone = NULL;
     double rise = pitch_of(letters);
     if (rise >= 0 && rise <= PITCH_MAX) { /* false for NAN */
         *rise_in_12 = rise;
@@ -175,7 +178,7 @@ double gb_pitch_hip_factor(double rise_in_12)
 /* Feet with whole or broken inches: 10'4", 10 ft 4 1/2 in, 10'-4". Inches that would make another foot are a slip. */
 static double feet_and_inches(const char *ft, const char *in)
 {
-    double inches = number_of(in);
+    double inches = gb_number_of(in);
     return inches < IN_PER_FT ? g_ascii_strtod(ft, NULL) * IN_PER_FT + inches : (double)NAN;
 }
 
@@ -183,21 +186,21 @@ static double length_of(const char *text)
 {
     g_autofree char *number = NULL, *more = NULL;
     if (match("^(" NUMBER ") ?" INCH "?$", text, &number, NULL))
-        return number_of(number);
+        return gb_number_of(number);
     if (match("^(" NUMBER ") ?" FOOT "$", text, &number, NULL))
-        return number_of(number) * IN_PER_FT;
+        return gb_number_of(number) * IN_PER_FT;
     if (match("^([0-9]{1,4}) ?" FOOT " ?-? ?(" NUMBER ") ?" INCH "?$", text, &number, &more))
         return feet_and_inches(number, more);
     if (match("^(" NUMBER ") ?(mm|cm|m)$", text, &number, &more)) {
         double mm = g_str_equal(more, "mm") ? 1 : g_str_equal(more, "cm") ? 10 : 1000;
-        return number_of(number) * mm / MM_PER_IN;
+        return gb_number_of(number) * mm / MM_PER_IN;
     }
     return NAN;
 }
 
 gboolean gb_length_parse(const char *text, double *inches, GError **error)
 {
-    g_autofree char *letters = plain(text);
+    g_autofree char *letters = gb_plain_letters(text);
     double length = length_of(letters);
     if (length > 0 && length <= LENGTH_MAX_IN) { /* false for NAN */
         *inches = length;
@@ -212,15 +215,89 @@ gboolean gb_length_parse(const char *text, double *inches, GError **error)
 
 gboolean gb_length_is_bare(const char *text)
 {
-    g_autofree char *letters = plain(text), *number = NULL;
+    g_autofree char *letters = gb_plain_letters(text), *number = NULL;
     return match("^(?:[0-9]{1,4} ?" FOOT " ?-? ?)?(" NUMBER ")$", letters, &number, NULL);
+}
+
+gboolean gb_length_parse_with_unit(const char *text, double *inches, GError **error)
+{
+    g_autofree char *letters = gb_plain_letters(text), *lone = NULL;
+    if (match("^(" NUMBER ")$", letters, &lone, NULL))
+        return fail(text, "clear length; write 40' or 40 ft, 18 in, or 12 m", error);
+    return gb_length_parse(text, inches, error);
+}
+
+/* --- showing --- */
+
+/* printf of one number, the same in every locale. format has one double. OWNED by the caller. */
+static char *format_number(const char *format, double number)
+{
+    char text[G_ASCII_DTOSTR_BUF_SIZE];
+    return g_strdup(g_ascii_formatd(text, sizeof text, format, number));
+}
+
+char *gb_number_text(double number, int places)
+{
+    const char format[] = { '%', '.', (char)('0' + CLAMP(places, 0, 6)), 'f', '\0' };
+    char *text = format_number(format, number);
+    if (strchr(text, '.') != NULL) {
+        gsize n = strlen(text);
+        while (text[n - 1] == '0')
+            text[--n] = '\0';
+        if (text[n - 1] == '.')
+            text[n - 1] = '\0';
+    }
+    return text;
+}
+
+/* Inches and eighths: "9", "9 1/4"; "1/8", or "0 1/8" behind feet. OWNED by the caller. */
+static char *inches_text(gint64 eighths, gboolean behind_feet)
+{
+    gint64 whole = eighths / 8, part = eighths % 8, parts = 8;
+    for (; part != 0 && part % 2 == 0; part /= 2)
+        parts /= 2;
+    if (part == 0)
+        return g_strdup_printf("%" G_GINT64_FORMAT, whole);
+    return whole == 0 && !behind_feet ? g_strdup_printf("%" G_GINT64_FORMAT "/%" G_GINT64_FORMAT, part, parts)
+                                      : g_strdup_printf("%" G_GINT64_FORMAT " %" G_GINT64_FORMAT "/%" G_GINT64_FORMAT, whole, part, parts);
+}
+
+char *gb_length_text(double inches, GbUnits units)
+{
+    if (units == GB_UNITS_METRES) {
+        g_autofree char *metres = format_number("%.2f", inches * MM_PER_IN / 1000);
+        return g_strconcat(metres, " m", NULL);
+    }
+    const gint64 per_foot = 8 * (gint64)IN_PER_FT, eighths = (gint64)floor(inches * 8 + 0.5);
+    g_autofree char *rest = inches_text(eighths % per_foot, eighths >= per_foot);
+    return eighths < per_foot ? g_strconcat(rest, "\"", NULL)
+                              : g_strdup_printf("%" G_GINT64_FORMAT "' %s\"", eighths / per_foot, rest);
+}
+
+char *gb_area_text(double sqft, GbUnits units)
+{
+    const double m2_per_sqft = IN_PER_FT * MM_PER_IN / 1000 * (IN_PER_FT * MM_PER_IN / 1000);
+    gboolean metres = units == GB_UNITS_METRES;
+    g_autofree char *number = format_number(metres ? "%.2f" : "%.1f", metres ? sqft * m2_per_sqft : sqft);
+    return g_strconcat(number, metres ? " m²" : " sq ft", NULL);
+}
+
+char *gb_squares_text(double sqft)
+{
+    return format_number("%.2f", sqft / 100);
+}
+
+char *gb_pitch_text(double rise_in_12)
+{
+    g_autofree char *rise = gb_number_text(rise_in_12, 2);
+    return g_strconcat(rise, "/12", NULL);
 }
 
 /* --- any kind --- */
 
 static gboolean parse_whole(const char *text, const char *pattern, const char *how, double *number, GError **error)
 {
-    g_autofree char *letters = plain(text), *digits = NULL;
+    g_autofree char *letters = gb_plain_letters(text), *digits = NULL;
     if (!match(pattern, letters, &digits, NULL))
         return fail(text, how, error);
     *number = g_ascii_strtod(digits, NULL);

@@ -127,8 +127,8 @@ void gb_web_change(GbWebRequest *request, const GbWebChange *change)
     if (ok) {
         gb_web_tell(request->web);
         json_t *done = json_pack("{sIss*}", "version", (json_int_t)version, "summary", summary);
-        if (change->mark != NULL && *change->mark != 0)
-            json_object_set_new(done, "mark", json_integer(*change->mark));
+        if (change->made != NULL && *change->number != 0)
+            json_object_set_new(done, change->made, json_integer(*change->number));
         gb_web_json(request, MHD_HTTP_OK, done);
     } else if (g_error_matches(error, GB_ERROR, GB_ERROR_STALE))
         answer_conflicts(request, error, conflicts);

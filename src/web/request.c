@@ -63,3 +63,33 @@ gboolean gb_web_read(GbWebRequest *request, const GbWebField *fields)
     }
     return TRUE;
 }
+
+char *gb_web_shots(const json_t *shots)
+{
+    if (json_is_string(shots))
+        return g_strdup(json_string_value(shots));
+    if (json_is_null(shots))
+        return g_strdup("");
+    if (!json_is_array(shots))
+        return NULL;
+    GString *text = g_string_new(NULL);
+    gsize i;
+    json_t *number;
+    json_array_foreach(shots, i, number) {
+        if (!json_is_integer(number) || json_integer_value(number) < 1) {
+            g_string_free(text, TRUE);
+            return NULL;
+        }
+        g_string_append_printf(text, "%s%" JSON_INTEGER_FORMAT, i == 0 ? "" : ",", json_integer_value(number));
+    }
+    return g_string_free(text, FALSE);
+}
+
+gboolean gb_web_read_shots(GbWebRequest *request, const json_t *shots, char **text)
+{
+    *text = shots == NULL ? NULL : gb_web_shots(shots);
+    if (shots == NULL || *text != NULL)
+        return TRUE;
+    gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "'shots' must be a list of numbers; nothing was changed");
+    return FALSE;
+}

@@ -31,6 +31,6 @@ static void answer(GbWebRequest *request)
         return;
     }
     ask.other = json_integer_value(other);
-    gb_web_change(request, &(GbWebChange){ who, NULL, act, &ask, NULL });
+    gb_web_change(request, &(GbWebChange){ who, NULL, act, &ask, NULL, NULL });
 }
 const GbWebRoute gb_route_clock = { .method = "POST", .path = "/api/clock", .answer = answer };

@@ -36,6 +36,6 @@ static void answer(GbWebRequest *request)
         { NULL },
     };
     if (gb_web_read(request, fields))
-        gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL });
+        gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL, NULL });
 }
 const GbWebRoute gb_route_edit = { .method = "POST", .path = "/api/edit", .answer = answer };

@@ -62,6 +62,6 @@ static void answer(GbWebRequest *request)
                                                      : "either 'shot', for a new mark, or 'mark', for one that is there, must be said");
         return;
     }
-    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, &ask.mark });
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, "mark", &ask.mark });
 }
 const GbWebRoute gb_route_mark = { .method = "POST", .path = "/api/mark", .answer = answer };

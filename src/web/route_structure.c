@@ -41,6 +41,6 @@ static void answer(GbWebRequest *request)
         gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "either 'name' or 'drop' must be said; nothing was changed");
         return;
     }
-    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL });
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL, NULL });
 }
 const GbWebRoute gb_route_structure = { .method = "POST", .path = "/api/structure", .answer = answer };

@@ -107,6 +107,6 @@ static void answer_suggest(GbWebRequest *request)
     const char *who = NULL;
     const GbWebField fields[] = { { "accept", GB_WEB_REAL, &accept }, { "who", GB_WEB_TEXT, &who }, { NULL } };
     if (gb_web_read(request, fields))
-        gb_web_change(request, &(GbWebChange){ who, NULL, act, &accept, NULL });
+        gb_web_change(request, &(GbWebChange){ who, NULL, act, &accept, NULL, NULL });
 }
 const GbWebRoute gb_route_suggest = { .method = "POST", .path = "/api/suggest", .answer = answer_suggest };

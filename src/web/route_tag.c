@@ -22,22 +22,6 @@ static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)
     return gb_tag(log, ask->shots, &ask->tag, summary, error);
 }
 
-/* "3,7-12", or [3, 7], as text. OWNED by the caller; NULL when it is neither. */
-static char *shots_text(const json_t *shots)
-{
-    if (json_is_string(shots))
-        return g_strdup(json_string_value(shots));
-    g_autoptr(GString) text = g_string_new(NULL);
-    gsize i;
-    json_t *number;
-    json_array_foreach(shots, i, number) {
-        if (!json_is_integer(number) || json_integer_value(number) < 1)
-            return NULL;
-        g_string_append_printf(text, "%s%" JSON_INTEGER_FORMAT, i == 0 ? "" : ",", json_integer_value(number));
-    }
-    return text->len == 0 ? NULL : g_strdup(text->str);
-}
-
 /* How they are to be ordered; FALSE: more than one of them. */
 static gboolean set_order(GbTag *tag, gint64 before, gint64 after, int by_time)
 {
@@ -65,12 +49,12 @@ static void answer(GbWebRequest *request)
     if (!gb_web_read(request, fields))
         return;
     ask.tag.in_report = left_out < 0 ? GB_KEEP : left_out == 1 ? GB_LEAVE_OUT : GB_TAKE_IN;
-    g_autofree char *text = ask.shots = shots_text(shots);
-    if (text == NULL || !set_order(&ask.tag, before, after, by_time)) {
+    g_autofree char *text = ask.shots = gb_web_shots(shots);
+    if (text == NULL || *text == '\0' || !set_order(&ask.tag, before, after, by_time)) {
         gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "%s; nothing was changed",
-                      text == NULL ? "'shots' must be a list of numbers" : "only one of before, after and by_time can hold");
+                      text == NULL || *text == '\0' ? "'shots' must be a list of numbers" : "only one of before, after and by_time can hold");
         return;
     }
-    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL });
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL, NULL });
 }
 const GbWebRoute gb_route_tag = { .method = "POST", .path = "/api/tag", .answer = answer };

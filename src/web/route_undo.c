@@ -26,7 +26,7 @@ static void move(GbWebRequest *request, gboolean redo)
     const char *who = NULL;
     const GbWebField fields[] = { { "was", GB_WEB_ANY, &ask.was }, { "who", GB_WEB_TEXT, &who }, { NULL } };
     if (gb_web_read(request, fields))
-        gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL });
+        gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL, NULL });
 }
 
 static void answer_undo(GbWebRequest *request)

@@ -36,6 +36,6 @@ static void answer(GbWebRequest *request)
     }
     if (json_is_null(json_object_get(request->body, "why")))
         ask.why = NULL; /* takes it back */
-    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL });
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL, NULL });
 }
 const GbWebRoute gb_route_waive = { .method = "POST", .path = "/api/waive", .answer = answer };

@@ -19,6 +19,12 @@
     ENTRY(suggest) \
     ENTRY(clock) \
     ENTRY(mark) \
+    ENTRY(recorded) \
+    ENTRY(fact) \
+    ENTRY(square) \
+    ENTRY(note) \
+    ENTRY(finding) \
+    ENTRY(roof) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(upload) \

@@ -78,6 +78,11 @@ typedef struct {
 /* Take a body's members apart. FALSE: a member that is not in fields (ended by { NULL }), or of another type; answered already. */
 gboolean gb_web_read(GbWebRequest *request, const GbWebField *fields);
 
+/* Shots as the verbs take them, of "3,7-12" or [3, 7] or null (""); NULL when it is none of these. OWNED by the caller. */
+char *gb_web_shots(const json_t *shots);
+/* The same for a member that may be absent (NULL). FALSE: answered already. *text is OWNED by the caller. */
+gboolean gb_web_read_shots(GbWebRequest *request, const json_t *shots, char **text);
+
 /* --- answering: once a request --- */
 
 void gb_web_json(GbWebRequest *request, guint status, json_t *json);  /* TAKES json */
@@ -110,7 +115,8 @@ typedef struct {
     gboolean (*check)(GbLog *log, gpointer user, json_t *conflicts, GError **error);
     gboolean (*act)(GbLog *log, gpointer user, char **summary, GError **error);
     gpointer user;
-    const gint64 *mark; /* goes into the answer as "mark" when it is not 0; NULL none */
+    const char *made;    /* what may have been made: its number goes into the answer under this name ... */
+    const gint64 *number; /* ... when it is not 0; NULL none */
 } GbWebChange;
 void gb_web_change(GbWebRequest *request, const GbWebChange *change);
 

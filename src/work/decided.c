@@ -1,6 +1,8 @@
 /* decided.c -- see decided.h. One comparison serves all: the members that somebody saw against the object as it would be shown now.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "work-private.h"
+
 #include <gablebook/decided.h>
 
 #include <gablebook/dossier.h>
@@ -122,7 +124,7 @@ static gboolean misread(GError **error, const char *what)
     return FALSE;
 }
 
-static void add_conflict(json_t *conflicts, gint64 shot, const char *field, json_t *was, json_t *now)
+void gb_decided_conflict(json_t *conflicts, gint64 shot, const char *field, json_t *was, json_t *now)
 {
     json_t *conflict = json_object();
     if (shot != 0)
@@ -135,7 +137,7 @@ static void add_conflict(json_t *conflicts, gint64 shot, const char *field, json
     json_array_append_new(conflicts, conflict);
 }
 
-static gboolean compare(const json_t *was, const json_t *now, const char *const *fields, gint64 shot, json_t *conflicts, GError **error)
+gboolean gb_decided_compare(const json_t *was, const json_t *now, const char *const *fields, gint64 shot, json_t *conflicts, GError **error)
 {
     const char *field;
     json_t *seen;
@@ -146,13 +148,12 @@ static gboolean compare(const json_t *was, const json_t *now, const char *const 
             return misread(error, "has a member that nothing here has");
         json_t *is = json_object_get(now, field);
         if (!is_same(seen, is))
-            add_conflict(conflicts, shot, field, seen, is);
+            gb_decided_conflict(conflicts, shot, field, seen, is);
     }
     return TRUE;
 }
 
-/* "shot 3: place was changed meanwhile, and 4 things more; nothing was changed" */
-static gboolean settle(const json_t *conflicts, const char *whose, GError **error)
+gboolean gb_decided_settle(const json_t *conflicts, const char *whose, GError **error)
 {
     gsize n = json_array_size(conflicts);
     if (n == 0)
@@ -204,11 +205,11 @@ gboolean gb_decided_shots_still(GbLog *log, const json_t *was, json_t *conflicts
         const GbShot *shot = gb_shots_by_number(shots, number);
         g_autoptr(json_t) now = shot == NULL ? NULL : gb_decided_shot(shot);
         if (shot == NULL)
-            add_conflict(conflicts, number, "shot", NULL, NULL);
-        else if (!compare(seen, now, shot_fields, number, conflicts, error))
+            gb_decided_conflict(conflicts, number, "shot", NULL, NULL);
+        else if (!gb_decided_compare(seen, now, shot_fields, number, conflicts, error))
             return FALSE;
     }
-    return settle(conflicts, NULL, error);
+    return gb_decided_settle(conflicts, NULL, error);
 }
 
 static gint compare_in_place(gconstpointer a, gconstpointer b, gpointer catalogue)
@@ -243,15 +244,15 @@ gboolean gb_decided_order_still(GbLog *log, const json_t *was, json_t *conflicts
     const GbShot *shot = gb_shots_by_number(shots, json_integer_value(first));
     g_autoptr(json_t) now = shot == NULL ? NULL : order_now(shots, shot->place, catalogue);
     if (!is_same(was, now))
-        add_conflict(conflicts, 0, "order", (json_t *)was, now);
-    return settle(conflicts, "the place", error);
+        gb_decided_conflict(conflicts, 0, "order", (json_t *)was, now);
+    return gb_decided_settle(conflicts, "the place", error);
 }
 
 gboolean gb_decided_claim_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
 {
     g_autoptr(GbClaim) claim = gb_claim_load(log, error);
     g_autoptr(json_t) now = claim == NULL ? NULL : gb_decided_claim(claim);
-    return now != NULL && compare(was, now, claim_fields, 0, conflicts, error) && settle(conflicts, "the claim", error);
+    return now != NULL && gb_decided_compare(was, now, claim_fields, 0, conflicts, error) && gb_decided_settle(conflicts, "the claim", error);
 }
 
 gboolean gb_decided_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error)
@@ -264,11 +265,11 @@ gboolean gb_decided_structure_still(GbLog *log, const char *name, const json_t *
         if (g_ascii_strcasecmp(structure->name, name) == 0)
             now = gb_decided_structure(structure, places);
     }
-    if (places == NULL || !compare(was, now, structure_fields, 0, conflicts, error))
+    if (places == NULL || !gb_decided_compare(was, now, structure_fields, 0, conflicts, error))
         return FALSE;
     if (json_object_size(was) == 0 && now != NULL)
-        add_conflict(conflicts, 0, "structure", NULL, now);
-    return settle(conflicts, name, error);
+        gb_decided_conflict(conflicts, 0, "structure", NULL, now);
+    return gb_decided_settle(conflicts, name, error);
 }
 
 gboolean gb_decided_waiver_still(GbLog *log, const char *requirement, const json_t *was, json_t *conflicts, GError **error)
@@ -283,7 +284,7 @@ gboolean gb_decided_waiver_still(GbLog *log, const char *requirement, const json
         if (strcmp(waiver->key, line->key) == 0)
             set_text(now, "why", waiver->why);
     }
-    return compare(was, now, waiver_fields, 0, conflicts, error) && settle(conflicts, line->label, error);
+    return gb_decided_compare(was, now, waiver_fields, 0, conflicts, error) && gb_decided_settle(conflicts, line->label, error);
 }
 
 gboolean gb_decided_mark_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error)
@@ -296,8 +297,8 @@ gboolean gb_decided_mark_still(GbLog *log, gint64 id, const json_t *was, json_t 
         if (((const GbMark *)marks->pdata[i])->id == id)
             now = gb_decided_mark(marks->pdata[i]);
     if (now == NULL)
-        add_conflict(conflicts, 0, "mark", NULL, NULL);
-    return (now == NULL || compare(was, now, mark_fields, 0, conflicts, error)) && settle(conflicts, "the mark", error);
+        gb_decided_conflict(conflicts, 0, "mark", NULL, NULL);
+    return (now == NULL || gb_decided_compare(was, now, mark_fields, 0, conflicts, error)) && gb_decided_settle(conflicts, "the mark", error);
 }
 
 gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error)
@@ -309,5 +310,5 @@ gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, js
     g_autoptr(json_t) now = json_object();
     if (entry != 0)
         json_object_set_new(now, "entry", json_integer(entry));
-    return compare(was, now, entry_fields, 0, conflicts, error) && settle(conflicts, "the history", error);
+    return gb_decided_compare(was, now, entry_fields, 0, conflicts, error) && gb_decided_settle(conflicts, "the history", error);
 }

@@ -150,7 +150,8 @@ static gboolean settle_checklist(GbLog *log, GbClaim *claim, GError **error)
     if (claim->checklist == NULL)
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_dossier_catalogue(log, error);
-    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_dossier_checklist(log, claim->checklist, catalogue, error);
+    g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_dossier_factlist(log, catalogue, error);
+    g_autoptr(GbChecklist) checklist = factlist == NULL ? NULL : gb_dossier_checklist(log, claim->checklist, catalogue, factlist, error);
     if (checklist == NULL)
         return FALSE;
     g_autofree char *file = g_strconcat(claim->checklist, ".ini", NULL);

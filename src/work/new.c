@@ -15,7 +15,8 @@ static gboolean settle_checklist(GbClaim *claim, GError **error)
     if (claim->checklist == NULL)
         return TRUE;
     g_autoptr(GbCatalogue) catalogue = gb_catalogue_builtin(error);
-    g_autoptr(GbChecklist) checklist = catalogue == NULL ? NULL : gb_checklist_builtin(claim->checklist, catalogue, error);
+    g_autoptr(GbFactlist) factlist = catalogue == NULL ? NULL : gb_factlist_builtin(catalogue, error);
+    g_autoptr(GbChecklist) checklist = factlist == NULL ? NULL : gb_checklist_builtin(claim->checklist, catalogue, factlist, error);
     if (checklist != NULL)
         gb_edit_spell_out(&claim->checklist);
     return checklist != NULL;

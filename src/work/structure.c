@@ -3,10 +3,14 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/structure.h>
 
+#include "work-private.h"
+
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
+#include <gablebook/finding.h>
 #include <gablebook/history.h>
 #include <gablebook/quote.h>
+#include <gablebook/roofs.h>
 #include <gablebook/shot.h>
 #include <gablebook/word.h>
 #include <log/rows.h>
@@ -111,16 +115,27 @@ static const GbPlace *find_part(const GPtrArray *places, gint64 structure, GbPla
     return NULL;
 }
 
-static gboolean remove_part(GbLog *log, const GbPlace *place, const GPtrArray *shots, GError **error)
+/* A slope that was measured, by itself or with the whole roof, and such a roof stay until their measurements are taken out. */
+static gboolean is_measured(GbLog *log, const GPtrArray *places, const GbPlace *place, gboolean *measured, GError **error)
 {
-    guint there = 0;
-    for (guint i = 0; i < shots->len; i++)
-        there += ((const GbShot *)shots->pdata[i])->place == place->id;
-    if (there == 0)
-        return gb_place_remove(log, place->id, error);
+    g_autoptr(GbRoof) roof = gb_roofs_load(log, places, error);
+    *measured = FALSE;
+    for (guint i = 0; roof != NULL && i < roof->slopes->len; i++)
+        *measured = *measured || ((const GbRoofSlope *)roof->slopes->pdata[i])->place == place->id;
+    for (guint i = 0; roof != NULL && i < roof->entries->len; i++) {
+        const GbRoofEntry *entry = roof->entries->pdata[i];
+        gboolean belongs = gb_roof_shape_is_whole(entry->shape) ? place->kind == GB_PLACE_ROOF && place->structure == entry->structure
+                                                                : entry->places[entry->face] == place->id;
+        *measured = *measured || belongs; /* also one that can't be computed */
+    }
+    return roof != NULL;
+}
+
+static gboolean refuse_measured(const GbPlace *place, GError **error)
+{
     g_autofree char *shown = gb_quote(place->label);
-    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u shot%s: give %s another place first; nothing was changed",
-                shown, there, there == 1 ? "" : "s", there == 1 ? "it" : "them");
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s has measurements: take those out first, with gablebook roof ... --remove; nothing was changed",
+                shown);
     return FALSE;
 }
 
@@ -129,8 +144,35 @@ typedef struct {
     GbLog *log;
     gint64 structure;
     const GPtrArray *places; /* as they were before */
-    const GPtrArray *shots;
+    const GPtrArray *shots, *findings;
 } Work;
+
+static gboolean fail_in_use(const GbPlace *place, guint there, const char *what, GError **error)
+{
+    g_autofree char *shown = gb_quote(place->label);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s still has %u %s%s: give %s another place first; nothing was changed",
+                shown, there, what, there == 1 ? "" : "s", there == 1 ? "it" : "them");
+    return FALSE;
+}
+
+static gboolean remove_part(const Work *work, const GbPlace *place, GError **error)
+{
+    guint shots = 0, findings = 0;
+    for (guint i = 0; i < work->shots->len; i++)
+        shots += ((const GbShot *)work->shots->pdata[i])->place == place->id;
+    for (guint i = 0; i < work->findings->len; i++)
+        findings += ((const GbFinding *)work->findings->pdata[i])->place == place->id;
+    if (shots > 0)
+        return fail_in_use(place, shots, "shot", error);
+    if (findings > 0)
+        return fail_in_use(place, findings, "finding", error);
+    gboolean measured;
+    if (!is_measured(work->log, work->places, place, &measured, error))
+        return FALSE;
+    if (measured)
+        return refuse_measured(place, error);
+    return gb_place_is_free(work->log, place, error) && gb_place_remove(work->log, place->id, error);
+}
 
 static gboolean set_part(const Work *work, GbPlaceKind kind, GbFace face, const char *room, gboolean wanted, GError **error)
 {
@@ -138,7 +180,7 @@ static gboolean set_part(const Work *work, GbPlaceKind kind, GbFace face, const 
     if (wanted == (there != NULL))
         return TRUE;
     return wanted ? gb_place_add(work->log, work->structure, kind, face, room, error)
-                  : remove_part(work->log, there, work->shots, error);
+                  : remove_part(work, there, error);
 }
 
 static gboolean set_faces(const Work *work, GbPlaceKind kind, const char *text, GError **error)
@@ -166,7 +208,7 @@ static gboolean set_rooms(const Work *work, const char *text, GError **error)
     for (guint i = 0; i < work->places->len; i++) {
         const GbPlace *place = work->places->pdata[i];
         if (place->structure == work->structure && place->kind == GB_PLACE_ROOM && !is_named(rooms, place->room) &&
-            !remove_part(work->log, place, work->shots, error))
+            !remove_part(work, place, error))
             return FALSE;
     }
     for (guint i = 0; i < rooms->len; i++)
@@ -257,9 +299,10 @@ gboolean gb_structure_edit(GbLog *log, const GbStructureEdit *edit, char **summa
     g_autoptr(GbChange) change = gb_change_begin(log, "structure", error);
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
     g_autoptr(GPtrArray) shots = places == NULL ? NULL : gb_shots_load(log, error);
-    if (shots == NULL)
+    g_autoptr(GPtrArray) findings = shots == NULL ? NULL : gb_findings_load(log, error);
+    if (findings == NULL)
         return FALSE;
-    Work work = { .log = log, .places = places, .shots = shots };
+    Work work = { .log = log, .places = places, .shots = shots, .findings = findings };
     if (!ensure(&work, edit, name, error) || !set_faces(&work, GB_PLACE_ELEVATION, edit->elevations, error) ||
         !set_faces(&work, GB_PLACE_SLOPE, edit->slopes, error) || !set_rooms(&work, edit->rooms, error))
         return FALSE;
@@ -278,11 +321,13 @@ static gboolean drop(GbLog *log, const GbStructure *structure, GError **error)
 {
     g_autoptr(GPtrArray) places = gb_places_load(log, error);
     g_autoptr(GPtrArray) shots = places == NULL ? NULL : gb_shots_load(log, error);
-    if (shots == NULL)
+    g_autoptr(GPtrArray) findings = shots == NULL ? NULL : gb_findings_load(log, error);
+    if (findings == NULL)
         return FALSE;
+    const Work work = { .log = log, .structure = structure->id, .places = places, .shots = shots, .findings = findings };
     for (guint i = 0; i < places->len; i++) {
         const GbPlace *place = places->pdata[i];
-        if (place->structure == structure->id && !remove_part(log, place, shots, error))
+        if (place->structure == structure->id && !remove_part(&work, place, error))
             return FALSE;
     }
     return gb_structure_remove(log, structure->id, error);

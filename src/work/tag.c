@@ -3,6 +3,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/tag.h>
 
+#include "work-private.h"
+
 #include <gablebook/dossier.h>
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
@@ -185,13 +187,15 @@ static void order_by_time(const All *all, const GPtrArray *moved)
 
 /* --- which shots --- */
 
-/* The shots of the ranges, in their order. BORROWED entries. */
-static GPtrArray *find_shots(const GPtrArray *shots, const GArray *ranges, GError **error)
+GPtrArray *gb_find_shots(const GPtrArray *shots, const char *text, GError **error)
 {
+    g_autoptr(GArray) ranges = gb_numbers_parse(text, error);
     g_autoptr(GHashTable) taken = g_hash_table_new(NULL, NULL);
     g_autoptr(GHashTable) by_number = g_hash_table_new(g_int64_hash, g_int64_equal);
     g_autoptr(GPtrArray) found = g_ptr_array_new();
     gint64 largest = 0;
+    if (ranges == NULL)
+        return NULL;
     for (guint i = 0; i < shots->len; i++) {
         GbShot *shot = shots->pdata[i];
         g_hash_table_insert(by_number, &shot->number, shot);
@@ -295,7 +299,7 @@ gboolean gb_tag(GbLog *log, const char *shots, const GbTag *tag, char **summary,
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
     g_autoptr(GArray) ranges = places == NULL ? NULL : gb_numbers_parse(shots, error);
     g_autoptr(GPtrArray) all_shots = ranges == NULL ? NULL : load_shots(log, tag, ranges, error);
-    g_autoptr(GPtrArray) named = all_shots == NULL ? NULL : find_shots(all_shots, ranges, error);
+    g_autoptr(GPtrArray) named = all_shots == NULL ? NULL : gb_find_shots(all_shots, shots, error);
     g_auto(Words) words = { .tag = tag };
     All all = { all_shots, catalogue };
     if (named == NULL || !understand(&words, places, catalogue, error) || !tag_shots(&all, named, &words, error) ||

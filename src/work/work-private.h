@@ -5,6 +5,7 @@
 #define GABLEBOOK_WORK_PRIVATE_H
 
 #include <gablebook/edit.h>
+#include <jansson.h>
 
 /* Put an edit's words into a claim in memory, understood; all texts but the checklist, whose existence depends on the folder, are
  * validated. The claim may be half changed on failure: throw it away. */
@@ -12,6 +13,19 @@ gboolean gb_edit_apply(GbClaim *claim, const GbEdit *edit, GError **error);
 
 /* An abbreviated name of a checklist of the program's, in full: what is short for one list today could be short for two tomorrow. */
 void gb_edit_spell_out(char **checklist);
+
+/* The shots that a person names ("3,7-12"), in the order named: array of GbShot BORROWED from shots, OWNED by the caller. A number that is in
+ * no range of existing shots is GB_ERROR_UNKNOWN. */
+GPtrArray *gb_find_shots(const GPtrArray *shots, const char *text, GError **error);
+
+/* Their numbers, rising, each once: GArray of gint64, OWNED by the caller; of an empty text none. NULL with error. */
+GArray *gb_find_shot_numbers(const GPtrArray *shots, const char *text, GError **error);
+
+/* A person's words of at most max_bytes, clean; *kept is NULL when nothing is left, and OWNED by the caller. what: "note", for the message. */
+gboolean gb_take_words(const char *text, gsize max_bytes, const char *what, char **kept, GError **error);
+
+/* Whether nothing that was recorded (facts, test squares, notes) is at a place. FALSE with GB_ERROR_STATE, which says what is. */
+gboolean gb_place_is_free(GbLog *log, const GbPlace *place, GError **error);
 
 /* A file found. */
 typedef struct {
@@ -24,5 +38,13 @@ typedef struct {
  * over; what can't be looked at is found as well, and says so when it is read. paths NULL-terminated. Array of GbFound, OWNED by
  * the caller (g_ptr_array_unref). */
 GPtrArray *gb_scan(const char *const *paths);
+
+/* For "is it still so?" (decided.h): the members of was that are not so in now (NULL: there is none) go to conflicts. fields: those it
+ * may have, NULL-terminated; shot 0: it is of no shot. FALSE with GB_ERROR_SYNTAX for a was that can't be one. */
+gboolean gb_decided_compare(const json_t *was, const json_t *now, const char *const *fields, gint64 shot, json_t *conflicts, GError **error);
+void gb_decided_conflict(json_t *conflicts, gint64 shot, const char *field, json_t *was, json_t *now);
+/* FALSE with GB_ERROR_STALE where there are conflicts: "shot 3: place was changed meanwhile, and 4 things more; nothing was changed"; whose: for
+ * what is of no shot. */
+gboolean gb_decided_settle(const json_t *conflicts, const char *whose, GError **error);
 
 #endif

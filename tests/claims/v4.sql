@@ -91,9 +91,9 @@ CREATE TABLE original (
     CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
     CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
 ) STRICT;
-INSERT INTO original VALUES(1,'cfa35fcf1d24e7f98b1f2faab653565668ac84b0b4cc57292704c6c0f9374230','IMG_0001.JPG','IMG_0001-cfa35fcf1d24.JPG',2726,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795615095,64,48,538.88160154554577731,1.7953125000000000888,64,73.803385416666671403,19.0,69.0,143.0,0.031901041666666664353,0.0,1189197090950876943);
-INSERT INTO original VALUES(2,'dfb3b748768feb600f246538e12645dc5362b5411bb1b679ecc5c83164c4ece3','IMG_0002.JPG','IMG_0002-dfb3b748768f.JPG',2453,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795615095,64,48,442.18612914615209774,1.3861816406250000444,64,76.309244791666671404,29.0,70.0,156.0,0.017578125,0.0,9205178942778458015);
-INSERT INTO original VALUES(3,'e6cd4999e12f8a2b6e874b4f8463168c9b5c443e204c2ea4f9493b80e8c8232d','IMG_0003.JPG','IMG_0003-e6cd4999e12f.JPG',2318,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795615095,64,48,638.35187276204430873,1.4668945312499999111,64,78.488932291666671401,23.0,72.0,160.0,0.026041666666666667823,0.0,2202066031241731599);
+INSERT INTO original VALUES(1,'e30a4b2dbee2423d69fadd8c976e26a052f0c04b3fe1c513de87266a503a81da','IMG_0001.JPG','IMG_0001-e30a4b2dbee2.JPG',2742,64,48,0,1,'Larkfield','LF-7',NULL,1778770928.2499999999,-300,32.5,-97.250000000000000003,NULL,205.0,'T',NULL,NULL,NULL,NULL,0,1795614903,64,48,563.05450683169885905,1.7136718750000001776,64,107.0947265625,54.0,106.0,165.0,0.0,0.0,1207492964449182609);
+INSERT INTO original VALUES(2,'672b463c57e916dd4bb9fdd6790f6ecb6dbdd27df14aeb92b62294f5375762d3','IMG_0002.JPG','IMG_0002-672b463c57e9.JPG',2491,64,48,0,1,NULL,NULL,NULL,1778770990.0,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795614903,64,48,511.10595533582898041,1.6941894531250001332,64,115.80403645833332859,73.0,113.0,173.0,0.0,0.0,9001671435104760722);
+INSERT INTO original VALUES(3,'94e5e1852e70c51df4dace6a655629c2710105f2f0d6f89db5dbe2395435495a','IMG_0003.JPG','IMG_0003-94e5e1852e70.JPG',2272,64,48,0,1,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,NULL,0,1795614903,64,48,617.65501901838513274,1.4808105468750001332,64,113.3701171875,67.0,113.0,162.0,0.0,0.0,2202066061314940538);
 CREATE TABLE shot (
     number       INTEGER PRIMARY KEY REFERENCES original (id),
     place        INTEGER REFERENCES place (id),
@@ -114,7 +114,7 @@ CREATE TABLE waiver (
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
 ) STRICT;
-INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795615095);
+INSERT INTO waiver VALUES('test-square place:11','Slate, too steep to walk','Ada Quill',1795614903);
 CREATE TABLE clock_word (
     camera  TEXT PRIMARY KEY NOT NULL,                               -- its key, see camera.h
     said    TEXT NOT NULL CHECK (said <> ''),                        -- "67 min slow"
@@ -125,15 +125,104 @@ CREATE TABLE clock_pair (
     other INTEGER NOT NULL REFERENCES original (id),                 -- of the one that is trusted
     CHECK (shot <> other)
 ) STRICT;
-CREATE TABLE mark (
+CREATE TABLE finding (
     id        INTEGER PRIMARY KEY AUTOINCREMENT,
-    shot      INTEGER NOT NULL REFERENCES shot (number),
-    kind      TEXT NOT NULL CHECK (kind IN ('arrow', 'ellipse', 'chalk', 'text', 'scale', 'line', 'angle')),
-    points    TEXT NOT NULL CHECK (points <> ''),                    -- 'x,y x,y': shares of the upright picture
-    text      TEXT CHECK (text <> ''),
-    length    TEXT CHECK (length <> ''),                             -- of a scale, as typed
-    length_in REAL CHECK (length_in > 0),                            -- the same in inches
-    CHECK ((kind = 'scale') = (length IS NOT NULL) AND (length IS NULL) = (length_in IS NULL))
+    place     INTEGER NOT NULL REFERENCES place (id),
+    component TEXT NOT NULL CHECK (component <> ''),                 -- id in templates/components.ini
+    cause     TEXT CHECK (cause IN ('hail', 'wind', 'water', 'fire', 'impact', 'wear', 'other')),
+    action    TEXT CHECK (action IN ('remove and replace', 'repair', 'detach and reset', 'clean', 'none')),
+    quantity  TEXT CHECK (quantity <> ''),                           -- as typed
+    measure   TEXT CHECK (measure <> ''),                            -- the measurement it follows: 'drip edge'
+    amount    REAL CHECK (amount > 0),                               -- NULL where it follows one
+    unit      TEXT CHECK (unit IN ('EA', 'LF', 'SF', 'SQ')),         -- of the amount, or wanted of the measurement
+    note      TEXT CHECK (note <> ''),
+    CHECK (measure IS NULL OR amount IS NULL),
+    CHECK (amount IS NULL OR unit IS NOT NULL)
+) STRICT;
+CREATE TABLE finding_shot (
+    finding INTEGER NOT NULL REFERENCES finding (id),
+    shot    INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (finding, shot)
+) STRICT;
+CREATE TABLE fact (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    kind      TEXT NOT NULL CHECK (kind <> ''),                      -- a section of templates/facts.ini
+    value     TEXT NOT NULL CHECK (value <> ''),                     -- as typed
+    number    REAL,                                                  -- normalised by the kind; of a range its low end
+    number_to REAL,                                                  -- of a range its high end, NULL an open one; else the same
+    choice    TEXT CHECK (choice <> ''),                             -- of a choice, the word in full
+    how       TEXT NOT NULL CHECK (how IN ('seen', 'measured', 'counted', 'estimated', 'told')),
+    note      TEXT CHECK (note <> ''),
+    CHECK (number_to IS NULL OR number <= number_to)
+) STRICT;
+CREATE TABLE fact_shot (
+    fact INTEGER NOT NULL REFERENCES fact (id),
+    shot INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (fact, shot)
+) STRICT;
+CREATE TABLE test_square (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER NOT NULL REFERENCES place (id),
+    number    INTEGER NOT NULL CHECK (number BETWEEN 1 AND 9),       -- on its slope
+    size      TEXT CHECK (size <> ''),                               -- as typed: '10 x 10 ft'
+    width_in  REAL CHECK (width_in > 0),                             -- inches
+    height_in REAL CHECK (height_in > 0),
+    hits      INTEGER CHECK (hits >= 0),
+    not_drawn TEXT CHECK (not_drawn <> ''),                          -- why it was not drawn
+    note      TEXT CHECK (note <> ''),
+    who       TEXT NOT NULL,
+    at_utc_s  INTEGER NOT NULL,
+    CHECK ((hits IS NULL) = (not_drawn IS NOT NULL)),
+    CHECK ((size IS NULL) = (width_in IS NULL) AND (size IS NULL) = (height_in IS NULL)),
+    CHECK (not_drawn IS NULL OR size IS NULL)
+) STRICT;
+CREATE TABLE test_square_shot (
+    square INTEGER NOT NULL REFERENCES test_square (id),
+    shot   INTEGER NOT NULL REFERENCES shot (number),
+    PRIMARY KEY (square, shot)
+) STRICT;
+CREATE TABLE square_threshold (
+    id     INTEGER PRIMARY KEY CHECK (id = 1),
+    hits   INTEGER NOT NULL CHECK (hits > 0),
+    source TEXT NOT NULL CHECK (source <> ''),                       -- who says so
+    who    TEXT NOT NULL
+) STRICT;
+CREATE TABLE note (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    place     INTEGER REFERENCES place (id),
+    shot      INTEGER REFERENCES shot (number),
+    text      TEXT NOT NULL CHECK (text <> ''),
+    in_report INTEGER NOT NULL CHECK (in_report IN (0, 1)),
+    who       TEXT NOT NULL,                                         -- who wrote it, or changed it last
+    at_utc_s  INTEGER NOT NULL,
+    CHECK (place IS NULL OR shot IS NULL)
+) STRICT;
+CREATE TABLE roof_entry (
+    id            INTEGER PRIMARY KEY AUTOINCREMENT,                 -- shown to the user, never used again
+    place         INTEGER NOT NULL REFERENCES place (id),
+    section       TEXT NOT NULL COLLATE NOCASE CHECK (section <> ''), -- which part of the roof: 'main', 'wing'
+    shape         TEXT NOT NULL
+                  CHECK (shape IN ('rectangle', 'triangle', 'trapezoid', 'parallelogram', 'gable', 'hip', 'dutch gable')),
+    bottom        TEXT NOT NULL CHECK (bottom IN ('eave', 'break', 'wall')),         -- what its edges are; of a whole roof without meaning
+    top           TEXT NOT NULL CHECK (top IN ('ridge', 'break', 'wall', 'high edge')),
+    left_side     TEXT NOT NULL CHECK (left_side IN ('rake', 'hip', 'valley', 'wall')), -- as seen from outside
+    right_side    TEXT NOT NULL CHECK (right_side IN ('rake', 'hip', 'valley', 'wall')),
+    cut_out       INTEGER NOT NULL CHECK (cut_out IN (0, 1)),        -- taken out of the roof
+    ridge_to_rear INTEGER NOT NULL CHECK (ridge_to_rear IN (0, 1))   -- whole roofs: front to rear, not along the street
+) STRICT;
+CREATE TABLE roof_given (
+    entry  INTEGER NOT NULL REFERENCES roof_entry (id),
+    what   TEXT NOT NULL
+           CHECK (what IN ('eave', 'ridge', 'up', 'run', 'pitch', 'left', 'right', 'width', 'depth', 'overhang', 'rake overhang', 'gablet')),
+    typed  TEXT NOT NULL CHECK (typed <> ''),                        -- as typed: 16'9"
+    number REAL NOT NULL,                                            -- inches; pitch: rise in 12
+    PRIMARY KEY (entry, what)
+) STRICT;
+CREATE TABLE roof_setting (
+    id            INTEGER PRIMARY KEY CHECK (id = 1),
+    waste_percent REAL CHECK (waste_percent BETWEEN 0 AND 100),
+    steep         TEXT CHECK (steep <> '')                           -- bands as typed: 'over 4/12'
 ) STRICT;
 CREATE TABLE history (
     id      INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -156,15 +245,15 @@ CREATE TABLE history_step (
     who      TEXT NOT NULL,
     at_utc_s INTEGER NOT NULL
 ) STRICT;
-INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795615095);
-INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795615096);
-INSERT INTO history_step VALUES(9,8,'undone','Ada Quill',1795615096);
+INSERT INTO history_step VALUES(1,1,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(2,2,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(3,3,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(4,4,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(5,5,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(6,6,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(7,7,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(8,8,'done','Ada Quill',1795614903);
+INSERT INTO history_step VALUES(9,8,'undone','root',1795614903);
 CREATE TABLE history_part (
     history   INTEGER NOT NULL REFERENCES history (id),
     part      INTEGER NOT NULL,
@@ -177,7 +266,7 @@ INSERT INTO history_part VALUES(3,0,X'540301000073747275637475726500120001000000
 INSERT INTO history_part VALUES(4,0,X'540901000000000000000073686f7400170001000000000000000105050505050000000001000000000000000a030b746573742d73717561726503096d69642d72616e6765030139024022000000000000000000');
 INSERT INTO history_part VALUES(5,0,X'540901000000000000000073686f7400170001000000000000000205050005050500000001000000000000000d030b736964696e672d73697a650003043420696e024010000000000000031c4c617020736964696e672c20223420696e22203c73686f77696e673e0000');
 INSERT INTO history_part VALUES(6,0,X'540901000000000000000073686f7400170001000000000000000305000500000001000000000000000000000100000000000000030003086f7665727669657700000001000000000000000100');
-INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06e977');
+INSERT INTO history_part VALUES(7,0,X'5404010000007761697665720012000314746573742d73717561726520706c6163653a31310318536c6174652c20746f6f20737465657020746f2077616c6b0309416461205175696c6c01000000006b06e8b7');
 INSERT INTO history_part VALUES(8,0,X'540901000000000000000073686f740017000100000000000000030000000000050000000000000000030a74616b656e206261636b0000');
 CREATE TABLE seal (
     step             INTEGER PRIMARY KEY,                            -- history_step.id; 0: a new claim
@@ -188,15 +277,15 @@ CREATE TABLE seal (
     sha256           TEXT NOT NULL                                   -- of all of it
 ) STRICT;
 INSERT INTO seal VALUES(0,0,'',0,'','149280ca73679a725be147e78b6fd25ad5972d2ac66d61de94c1e7bd6c23f80d');
-INSERT INTO seal VALUES(1,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',1,'61d0781f52e7f9729fab9dffcaca18dd93d2d33224729cb4592a5038e95df147','157e8a7cc3913421a0be7bdc6a59d831f16cd26d30bb781cdc9dd05682cec040');
-INSERT INTO seal VALUES(2,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',2,'f11a5427ac44e8989b8942336be34302eb11c31b24623a8819483b8c2a41e549','ace30fa0a20540fa9bb4d8b259d4991f41690e8c0bd4e81084efcae4f8f36df5');
-INSERT INTO seal VALUES(3,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',3,'db0e8ae073f2921f3dbc4083755dfd6ab49042953c952fc4347f7da91bfd874d','9864f44f24b2fd413a65e63339ff69a150ec92ed4751917c4f0b0cb568395bdd');
-INSERT INTO seal VALUES(4,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',4,'bc3388eaf8268676b8f38fe02104c9fc637641ad6f2303547db80aaaa7853748','24032d5385ba6cad85dd770a2459457ab94d169798cbeb4ccba784ca4a61d957');
-INSERT INTO seal VALUES(5,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',5,'1abebdcc78cf6cd064e2305ddacd75567f49c08d705faf616713a0fb6de13d6f','8a72dd918a912447ae1fd3b0fac467ab3cd22cc1a7726faa61d807d8314c8ec9');
-INSERT INTO seal VALUES(6,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',6,'8f180d22dc83d7ad3bcbe55021c7dbba8e0bd3793011e8ab0f226501c8c366b8','d80336a08eb0fa76aacf8eb4b4d743b1b815c60755a9222cf67453d2ced6234d');
-INSERT INTO seal VALUES(7,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',7,'dda9934e3cbbd691948aadb5388960e6947fb8fbea98ddd077c4c500b7ec0238','f67b7f764241ec95922e1fdac2a94c255e16ce682a654a6c2ce6bab4dd0d6afc');
-INSERT INTO seal VALUES(8,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',8,'46682ae82d43ebf4fed52f46063cef0a5d849fa9fb433ea8b0cc521ed80a5147','41a005448674dee6b8a058955fe1b5e5ab81ef867d2abc18ef140322e76778a7');
-INSERT INTO seal VALUES(9,3,'d6c4da6b2641befdf1be65b545eaf69a2a09a624fab0e0988a116f02bc53c770',8,'46682ae82d43ebf4fed52f46063cef0a5d849fa9fb433ea8b0cc521ed80a5147','ac4c8b3fa1f7c269401984ca51f551fa53bd5bf9052fb1f10c12d52904eab73f');
+INSERT INTO seal VALUES(1,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',1,'61d0781f52e7f9729fab9dffcaca18dd93d2d33224729cb4592a5038e95df147','eac8c0bca5b1bc698b421fa6ae88029623b8ba3b7347e73ede0ab3b7af312c08');
+INSERT INTO seal VALUES(2,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',2,'f11a5427ac44e8989b8942336be34302eb11c31b24623a8819483b8c2a41e549','e8bc71de449795b69be112d2a2704def9eedcb9739bb4090fab8c24bf8f2c720');
+INSERT INTO seal VALUES(3,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',3,'db0e8ae073f2921f3dbc4083755dfd6ab49042953c952fc4347f7da91bfd874d','8a7aa3945d317de6218695a319af193b71010ba59ad106b07eac04cfffbfd63a');
+INSERT INTO seal VALUES(4,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',4,'bc3388eaf8268676b8f38fe02104c9fc637641ad6f2303547db80aaaa7853748','364321ca47ba2853cd6a37508e441c50d0fa78652389248721fe20193a237a9f');
+INSERT INTO seal VALUES(5,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',5,'1abebdcc78cf6cd064e2305ddacd75567f49c08d705faf616713a0fb6de13d6f','18ec520fd86b367c78639858596b004805996df0814f7b5d9a445d03cfdbb2c8');
+INSERT INTO seal VALUES(6,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',6,'8f180d22dc83d7ad3bcbe55021c7dbba8e0bd3793011e8ab0f226501c8c366b8','94a0cb150aa2e44c53b3222b9347459e59a43d272f60ad9fca08b571279d01e0');
+INSERT INTO seal VALUES(7,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',7,'d79445077bbaa42c5ba7d15a9ac36498d245e2790e4adeda7cd72b027d5c7008','93f712273cea7f6f2df0ea22deeaebb82788dddbf9fc870aacf426e25f04f33c');
+INSERT INTO seal VALUES(8,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',8,'4db2086f85731613277f6c77eec76e470a834177fe7361c34f59dd634b967bc1','4c943ef9e10f897c662188fc77fba955ed4f865ca5eaf086d67637f8605eddc0');
+INSERT INTO seal VALUES(9,3,'15beea1d58c9b72c61f0a01dd8233fcfb527147b0952c1382db2b410fb207357',8,'4db2086f85731613277f6c77eec76e470a834177fe7361c34f59dd634b967bc1','c28762565f24ffa36c269df3793a815898d006c2a8654e065f0a70c53bc4f5ad');
 DELETE FROM sqlite_sequence;
 INSERT INTO sqlite_sequence VALUES('structure',2);
 INSERT INTO sqlite_sequence VALUES('place',19);
@@ -205,6 +294,9 @@ INSERT INTO sqlite_sequence VALUES('history',8);
 INSERT INTO sqlite_sequence VALUES('history_step',9);
 CREATE UNIQUE INDEX place_once ON place (ifnull(structure, 0), kind, ifnull(face, ''), ifnull(room, ''));
 CREATE INDEX shot_by_place ON shot (place);
-CREATE INDEX mark_of ON mark (shot);
+CREATE INDEX finding_by_place ON finding (place);
+CREATE UNIQUE INDEX fact_once ON fact (place, kind);
+CREATE UNIQUE INDEX test_square_once ON test_square (place, number);
+CREATE INDEX roof_entry_by_place ON roof_entry (place);
 CREATE INDEX history_step_of ON history_step (history);
 COMMIT;

@@ -7,7 +7,7 @@
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
 
-static const char *const commands[] = { "new",   "edit",  "structure", "import", "list", "subjects", "tag", "mark",
+static const char *const commands[] = { "new",   "edit",  "structure", "import", "list", "subjects", "tag", "mark", "roof",
                                         "check", "waive", "open",   "report",    "undo",   "redo", "history",  "help" };
 
 /* Run a line in the test's folder; its exit status must be this, and what it says, on both channels, must hold part. */

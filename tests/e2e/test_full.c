@@ -143,7 +143,7 @@ static void a_new_claim_that_does_not_fit_leaves_nothing_behind(void **state)
 {
     mount_disk(*state, "1m");
     guint refused = 0;
-    for (guint kib = 0; kib <= 200; kib += 8) {
+    for (guint kib = 0; kib <= 400; kib += 16) {
         g_autofree char *err = NULL;
         assert_int_equal(sh(*state, NULL, NULL, "rm -rf disk/*"), 0);
         fill(*state, kib);

@@ -559,6 +559,65 @@ static void marks_are_drawn_changed_measured_and_held_against_what_was_seen(void
     assert_null(json_object_get(second, "marks"));
 }
 
+static void what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_seen(void **state)
+{
+    static const struct { const char *path, *body; int status; } steps[] = {
+        { "/api/tag", "{\"shots\":\"1-2\",\"place\":\"rear slope\",\"subject\":\"hail hit\"}", 200 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"condition\",\"value\":\"fair\",\"note\":\"<b>moss</b>\",\"was\":{}}", 200 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"condition\",\"value\":\"good\",\"was\":{}}", 409 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"condition\",\"value\":\"good\",\"shots\":[1],\"was\":{\"value\":\"fair\",\"note\":\"<b>moss</b>\",\"shots\":[]}}", 200 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"condition\",\"drop\":true,\"was\":{\"value\":\"fair\"}}", 409 },
+        { "/api/fact", "{\"kind\":\"condition\",\"value\":\"good\"}", 400 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"condition\",\"value\":\"splendid\"}", 422 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"condition\",\"value\":\"good\",\"shots\":{}}", 400 },
+        { "/api/square", "{\"place\":\"rear slope\",\"hits\":\"9\",\"shots\":\"1\",\"was\":{}}", 200 },
+        { "/api/square", "{\"place\":\"rear slope\",\"hits\":\"8\",\"was\":{\"hits\":7}}", 409 },
+        { "/api/square", "{\"place\":\"rear slope\",\"hits\":\"8\",\"was\":{\"hits\":9}}", 200 },
+        { "/api/square", "{\"threshold\":\"8\",\"source\":\"the carrier's guide\"}", 200 },
+        { "/api/square", "{\"place\":\"rear slope\",\"threshold\":\"8\"}", 400 },
+        { "/api/note", "{\"shot\":2,\"text\":\"wet <i>moss</i>\",\"in_report\":true}", 200 },
+        { "/api/note", "{\"note\":1,\"text\":\"dry\",\"was\":{\"text\":\"wet\"}}", 409 },
+        { "/api/note", "{\"note\":1,\"text\":\"dry\",\"was\":{\"text\":\"wet <i>moss</i>\",\"in_report\":true}}", 200 },
+        { "/api/note", "{\"note\":1,\"shot\":3}", 400 },
+        { "/api/note", "{\"place\":\"rear\"}", 400 },
+        { "/api/note", "{\"note\":7,\"drop\":true,\"was\":{\"text\":\"x\"}}", 409 },
+        { "/api/finding", "{\"shots\":[1,2],\"component\":\"shingles\",\"cause\":\"hail\",\"action\":\"remove and replace\",\"quantity\":\"13 SQ\"}", 200 },
+        { "/api/finding", "{\"finding\":1,\"quantity\":\"14 SQ\",\"fewer_shots\":[2],\"was\":{\"quantity\":\"13 SQ\",\"shots\":[1,2]}}", 200 },
+        { "/api/finding", "{\"finding\":1,\"quantity\":\"15 SQ\",\"was\":{\"quantity\":\"13 SQ\",\"shots\":[1,2]}}", 409 },
+        { "/api/finding", "{\"drop\":true}", 400 },
+        { "/api/roof", "{\"where\":\"rear slope\",\"shape\":\"rectangle\",\"given\":{\"eave\":\"40 ft\",\"up\":\"20 ft\"}}", 200 },
+        { "/api/roof", "{\"entry\":1,\"given\":{\"eave\":\"41 ft\"},\"was\":{\"given\":{\"eave\":\"40 ft\",\"up\":\"20 ft\"}}}", 200 },
+        { "/api/roof", "{\"entry\":1,\"given\":{\"eave\":\"42 ft\"},\"was\":{\"given\":{\"eave\":\"40 ft\",\"up\":\"20 ft\"}}}", 409 },
+        { "/api/roof", "{\"entry\":1,\"given\":{\"height\":\"42 ft\"}}", 400 },
+        { "/api/roof", "{\"waste\":\"15%\"}", 200 },
+        { "/api/roof", "{\"waste\":null}", 200 },
+        { "/api/roof", "{\"shape\":\"hip\"}", 400 },
+    };
+    Server *server = server_of(state);
+    for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
+        g_autoptr(Answer) answer = post(server, steps[i].path, steps[i].body);
+        if (answer->status != steps[i].status)
+            print_error("%s %s\n", steps[i].path, steps[i].body);
+        assert_status(answer, steps[i].status);
+    }
+    g_autoptr(json_t) all = get_json(server, "/api/recorded");
+    const json_t *fact = json_array_get(json_object_get(all, "facts"), 0), *square = json_array_get(json_object_get(all, "squares"), 0);
+    const json_t *note = json_array_get(json_object_get(all, "notes"), 0), *finding = json_array_get(json_object_get(all, "findings"), 0);
+    const json_t *roof = json_object_get(all, "roof");
+    assert_string_equal(text_in(fact, "value"), "good");
+    assert_string_equal(text_in(fact, "note"), "<b>moss</b>");
+    assert_int_equal(json_integer_value(json_array_get(json_object_get(fact, "shots"), 0)), 1);
+    assert_int_equal(whole_in(square, "hits"), 8);
+    assert_string_equal(text_in(json_object_get(all, "threshold"), "source"), "the carrier's guide");
+    assert_string_equal(text_in(note, "text"), "dry");
+    assert_int_equal(whole_in(note, "shot"), 2);
+    assert_string_equal(text_in(finding, "component_name"), "Shingles");
+    assert_has(text_in(finding, "quantity_shown"), "14 SQ");
+    assert_int_equal(json_array_size(json_object_get(finding, "shots")), 1);
+    assert_int_equal(json_array_size(json_object_get(roof, "entries")), 1);
+    assert_true(json_array_size(json_object_get(json_object_get(all, "words"), "components")) > 5);
+}
+
 static void undo_goes_on_after_a_restart(void **state)
 {
     Table *table = *state;
@@ -904,6 +963,7 @@ int main(void)
         test_at_table(two_people_may_change_different_things_of_one_shot),
         test_at_table(facts_structures_waivers_orders_and_undo_are_held_against_what_was_seen),
         test_at_table(marks_are_drawn_changed_measured_and_held_against_what_was_seen),
+        test_at_table(what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_seen),
         test_at_table(undo_goes_on_after_a_restart),
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),

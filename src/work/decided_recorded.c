@@ -1,0 +1,161 @@
+/* decided_recorded.c -- facts, test squares, notes, findings and roof measurements as decided.h shows and compares them.
+ *
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "work-private.h"
+
+#include <gablebook/decided.h>
+#include <gablebook/dossier.h>
+#include <gablebook/error.h>
+#include <gablebook/roofs.h>
+#include <math.h>
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
+
+/* --- what is decided --- */
+
+static void set_text(json_t *object, const char *key, const char *text)
+{
+    if (text != NULL && *text != '\0')
+        json_object_set_new(object, key, json_string(text));
+}
+
+static void set_shots(json_t *object, const GArray *shots)
+{
+    json_t *array = json_array();
+    for (guint i = 0; shots != NULL && i < shots->len; i++)
+        json_array_append_new(array, json_integer(g_array_index(shots, gint64, i)));
+    json_object_set_new(object, "shots", array);
+}
+
+json_t *gb_decided_fact(const GbFact *fact)
+{
+    json_t *decided = json_object();
+    set_text(decided, "value", fact->written);
+    set_text(decided, "how", gb_how_word(fact->how));
+    set_text(decided, "note", fact->note);
+    set_shots(decided, fact->shots);
+    return decided;
+}
+
+json_t *gb_decided_square(const GbSquare *square)
+{
+    json_t *decided = json_object();
+    set_text(decided, "size", square->size);
+    if (square->not_drawn == NULL)
+        json_object_set_new(decided, "hits", json_integer(square->hits));
+    set_text(decided, "not_drawn", square->not_drawn);
+    set_text(decided, "note", square->note);
+    set_shots(decided, square->shots);
+    return decided;
+}
+
+json_t *gb_decided_note(const GbNote *note)
+{
+    json_t *decided = json_object();
+    set_text(decided, "text", note->text);
+    if (note->in_report)
+        json_object_set_new(decided, "in_report", json_true());
+    return decided;
+}
+
+json_t *gb_decided_finding(const GbFinding *finding)
+{
+    json_t *decided = json_object();
+    json_object_set_new(decided, "place", json_integer(finding->place));
+    set_text(decided, "component", finding->component);
+    set_text(decided, "cause", finding->cause);
+    set_text(decided, "action", finding->action);
+    set_text(decided, "quantity", finding->quantity);
+    set_text(decided, "note", finding->note);
+    set_shots(decided, finding->shots);
+    return decided;
+}
+
+json_t *gb_decided_roof_entry(const GbRoofEntry *entry)
+{
+    json_t *decided = json_object(), *given = json_object();
+    g_autofree char *where = gb_roofs_where(entry);
+    set_text(decided, "where", where);
+    set_text(decided, "section", entry->section);
+    set_text(decided, "shape", gb_roof_shape_word(entry->shape));
+    for (int g = 0; g < GB_ROOF_GIVENS; g++)
+        set_text(given, gb_roof_given_word((GbRoofGiven)g), entry->given[g].text);
+    json_object_set_new(decided, "given", given);
+    return decided;
+}
+
+/* --- is it still so? --- */
+
+static const char *const fact_fields[] = { "value", "how", "note", "shots", NULL };
+static const char *const square_fields[] = { "size", "hits", "not_drawn", "note", "shots", NULL };
+static const char *const note_fields[] = { "text", "in_report", NULL };
+static const char *const finding_fields[] = { "place", "component", "cause", "action", "quantity", "note", "shots", NULL };
+static const char *const entry_fields[] = { "where", "section", "shape", "given", NULL };
+
+/* now is TAKEN; NULL: there is none. what: its name as a field. */
+static gboolean hold(const json_t *was, json_t *now, const char *const *fields, const char *what, json_t *conflicts, GError **error)
+{
+    g_autoptr(json_t) is = now;
+    g_autofree char *whose = g_strconcat("the ", what, NULL);
+    if ((json_object_size(was) == 0) != (is == NULL))
+        gb_decided_conflict(conflicts, 0, what, NULL, is);
+    else if (is != NULL && !gb_decided_compare(was, is, fields, 0, conflicts, error))
+        return FALSE;
+    return gb_decided_settle(conflicts, whose, error);
+}
+
+gboolean gb_decided_fact_still(GbLog *log, const char *place, const char *kind, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
+    const GbPlace *where = dossier == NULL ? NULL : gb_places_find(dossier->places, place, error);
+    const GbFactKind *which = where == NULL ? NULL : gb_factlist_find(dossier->factlist, kind, error);
+    if (which == NULL)
+        return FALSE;
+    const GbFact *fact = gb_facts_at(dossier->facts, where->id, which->id);
+    return hold(was, fact == NULL ? NULL : gb_decided_fact(fact), fact_fields, "fact", conflicts, error);
+}
+
+gboolean gb_decided_square_still(GbLog *log, const char *slope, const char *number, const json_t *was, json_t *conflicts, GError **error)
+{
+    guint64 which = 1; /* what is no number the verb refuses */
+    g_autoptr(GPtrArray) places = gb_places_load(log, error);
+    const GbPlace *where = places == NULL ? NULL : gb_places_find(places, slope, error);
+    g_autoptr(GPtrArray) squares = where == NULL ? NULL : gb_squares_load(log, error);
+    if (squares == NULL)
+        return FALSE;
+    if (number != NULL)
+        g_ascii_string_to_unsigned(number, 10, 1, 9, &which, NULL);
+    const GbSquare *square = gb_squares_at(squares, where->id, (guint)which);
+    return hold(was, square == NULL ? NULL : gb_decided_square(square), square_fields, "square", conflicts, error);
+}
+
+gboolean gb_decided_note_still(GbLog *log, gint64 number, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GPtrArray) notes = gb_notes_load(log, error);
+    if (notes == NULL)
+        return FALSE;
+    const GbNote *note = gb_notes_by_number(notes, number);
+    return hold(was, note == NULL ? NULL : gb_decided_note(note), note_fields, "note", conflicts, error);
+}
+
+gboolean gb_decided_finding_still(GbLog *log, gint64 number, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GPtrArray) findings = gb_findings_load(log, error);
+    if (findings == NULL)
+        return FALSE;
+    const GbFinding *finding = gb_findings_by_number(findings, number);
+    return hold(was, finding == NULL ? NULL : gb_decided_finding(finding), finding_fields, "finding", conflicts, error);
+}
+
+gboolean gb_decided_roof_entry_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GPtrArray) places = gb_places_load(log, error);
+    g_autoptr(GbRoof) roof = places == NULL ? NULL : gb_roofs_load(log, places, error);
+    const GbRoofEntry *entry = NULL;
+    if (roof == NULL)
+        return FALSE;
+    for (guint i = 0; i < roof->entries->len && entry == NULL; i++)
+        if (((const GbRoofEntry *)roof->entries->pdata[i])->id == id)
+            entry = roof->entries->pdata[i];
+    return hold(was, entry == NULL ? NULL : gb_decided_roof_entry(entry), entry_fields, "entry", conflicts, error);
+}
