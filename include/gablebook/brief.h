@@ -19,5 +19,11 @@ json_t *gb_brief_json(const GbDossier *dossier);
 /* The same as lines of plain text, at most columns wide (40 at least), UTF-8. OWNED by the caller (g_free). */
 char *gb_brief_text(const GbDossier *dossier, guint columns);
 
+/* Write it as one HTML page that needs nothing else and prints on one sheet, all or nothing.
+ *   out      NULL: FOLDER/reports/brief.html
+ *   written  path of what was written, OWNED by the caller; may be NULL
+ * The template is FOLDER/templates/report/brief.html, else the program's. GB_ERROR_SYNTAX for it, GB_ERROR_IO. */
+gboolean gb_brief_html(const GbLog *log, const GbDossier *dossier, const char *out, char **written, GError **error);
+
 G_END_DECLS
 #endif

@@ -8,7 +8,7 @@ const GbCommand gb_cmd_brief = {
     .name = "brief",
     .args = "FOLDER",
     .what = "before the visit: what to photograph and measure, in walking order, with the cautions, on one page",
-    .more = "From the claim's checklist and places. On paper: gablebook brief FOLDER | lpr",
+    .more = "From the claim's checklist and places. For paper: --html writes FOLDER/reports/brief.html, which prints on one sheet.",
     .run = brief,
 };
 
@@ -16,13 +16,19 @@ const GbCommand gb_cmd_brief = {
 
 static int brief(int argc, char **argv)
 {
-    gboolean as_json = FALSE;
+    g_autofree char *out = NULL, *written = NULL;
+    gboolean as_json = FALSE, html = FALSE;
     GOptionEntry entries[] = {
+        { "html", 0, 0, G_OPTION_ARG_NONE, &html, "as a page that prints on one sheet", NULL },
+        { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "with --html: into this file", "FILE" },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_brief, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
+    if ((html && as_json) || (out != NULL && !html))
+        return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "brief: --html and --json contradict each other, and --out goes with --html; "
+                                       "nothing was written"));
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
     if (log == NULL)
@@ -30,6 +36,12 @@ static int brief(int argc, char **argv)
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, &error);
     if (dossier == NULL)
         return gb_cli_fail(error);
+    if (html) {
+        if (!gb_brief_html(log, dossier, out, &written, &error))
+            return gb_cli_fail(error);
+        gb_cli_printf("%s\n", written);
+        return GB_EXIT_DONE;
+    }
     if (as_json) {
         gb_cli_print_json(gb_brief_json(dossier));
         return GB_EXIT_DONE;

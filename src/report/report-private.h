@@ -44,6 +44,7 @@ const char *gb_claim_title(const GbClaim *claim);
 void gb_put_state(json_t *model, const GbState *state);
 
 #define GB_SCOPE_TEMPLATE "scope-sheet.html"
+#define GB_BRIEF_TEMPLATE "brief.html"
 
 /* A template with its partials: path, else the claim's own, else the program's of that file name in templates/report. OWNED by the caller. */
 GbTemplate *gb_report_template(const GbLog *log, const char *path, const char *file, GError **error);

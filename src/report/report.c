@@ -137,7 +137,8 @@ static char *template_text(const GbLog *log, const char *file, GError **error)
 /* A page is no partial of another: what is wrong in one must not spoil the other. */
 static gboolean is_page(const char *file)
 {
-    return strcmp(file, MAIN_TEMPLATE) == 0 || strcmp(file, GB_SCOPE_TEMPLATE) == 0;
+    return strcmp(file, MAIN_TEMPLATE) == 0 || strcmp(file, GB_SCOPE_TEMPLATE) == 0 ||
+           strcmp(file, GB_BRIEF_TEMPLATE) == 0;
 }
 
 /* Every other file beside the pages is a partial of its name: {{> figure.html}}. */

@@ -100,8 +100,8 @@ static void the_scope_sheet_and_a_report_with_findings_pass_the_html_checker(voi
             fail_msg("GB_VNU names no checker, and this is CI");
         skip();
     }
-    says(state, "gablebook scope c --html && gablebook tag c 1-4 --leave-out && gablebook report c", 0, "photo-report.html");
-    static const char *const pages[] = { "scope-sheet.html", "photo-report.html" };
+    says(state, "gablebook scope c --html && gablebook brief c --html && gablebook tag c 1-4 --leave-out && gablebook report c", 0, "photo-report.html");
+    static const char *const pages[] = { "scope-sheet.html", "brief.html", "photo-report.html" };
     for (gsize i = 0; i < G_N_ELEMENTS(pages); i++) {
         g_autofree char *path = g_build_filename(*state, "c", "reports", pages[i], NULL), *err = NULL;
         const char *argv[] = { "java", "-jar", checker, path, NULL };
@@ -113,7 +113,7 @@ static void the_scope_sheet_and_a_report_with_findings_pass_the_html_checker(voi
 
 static void the_report_names_findings_and_figures_both_ways(void **state)
 {
-    says(state, "gablebook report c", 0, "photo-report.html");
+    says(state, "gablebook report c && gablebook scope c --html && gablebook brief c --html && gablebook verify c", 0, "Sound: nothing differs.");
     g_autofree char *path = g_build_filename(*state, "c", "reports", "photo-report.html", NULL), *page = slurp(path);
     assert_has(page, "<a href=\"#figure-1\">Figure 1</a>");
     assert_has(page, "id=\"finding-1\"");
@@ -144,6 +144,11 @@ static void the_page_before_the_visit_needs_no_photos(void **state)
 {
     says(state, "gablebook new d --cause wind && gablebook brief d", 0, "Local codes and licensed practice decide");
     says(state, "gablebook brief d --json", 0, "\"cautions\"");
+    says(state, "gablebook brief d --html --json", 2, "contradict each other");
+    says(state, "gablebook edit d --insured '<i>Rosa' && gablebook brief d --html --out page.html", 0, "page.html");
+    g_autofree char *path = g_build_filename(*state, "page.html", NULL), *page = slurp(path);
+    assert_has(page, "&lt;i&gt;Rosa");
+    assert_has(page, "<b>Steep roof</b>");
     says(state, "gablebook brief nowhere", 2, "there is no such folder");
 }
 
