@@ -25,6 +25,13 @@
     ENTRY(note) \
     ENTRY(finding) \
     ENTRY(roof) \
+    ENTRY(roof_plan) \
+    ENTRY(scope) \
+    ENTRY(scope_csv) \
+    ENTRY(scope_page) \
+    ENTRY(brief) \
+    ENTRY(brief_page) \
+    ENTRY(leaving) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(upload) \

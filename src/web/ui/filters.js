@@ -2,6 +2,7 @@
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
+import { recorded } from './recorded.js';
 import { store } from './store.js';
 import { holds } from './words.js';
 
@@ -30,7 +31,7 @@ export class Filter {
 
   #text(shot) {
     return [`${shot.number}`, shot.caption_shown, shot.value, store.subject(shot.subject)?.name, shot.place && store.placeTitle(shot.place), shot.file, shot.distance_shown,
-      ...(shot.marks ?? []).map((mark) => mark.text), shot.weak, shot.remark].filter(Boolean).join(' ');
+      ...(shot.marks ?? []).map((mark) => mark.text), ...recorded.notesOf(shot.number).map((note) => note.text), shot.weak, shot.remark].filter(Boolean).join(' ');
   }
 
   clear() { this.question = 'all'; this.place = 0; this.candidates = false; this.words = ''; }

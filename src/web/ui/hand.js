@@ -6,6 +6,7 @@
 
 import { h, plural, say } from './dom.js';
 import { held } from './held.js';
+import { recorded } from './recorded.js';
 import { store } from './store.js';
 
 const DISTANCES = [['overview', 'Overview', 'o'], ['mid-range', 'Mid-range', 'm'], ['close-up', 'Close-up', 'c']];
@@ -125,7 +126,7 @@ export class Hand {
     const rows = [['File', shot.file], ['Taken', [shot.taken, shot.reading && shot.reading !== shot.taken ? `(camera said ${shot.reading})` : ''].filter(Boolean).join(' ')],
       ['Clock', shot.clock], ['Camera', shot.camera],
       ['Looks', shot.heading_deg !== undefined ? `${Math.round(shot.heading_deg)}° ${shot.heading_ref === 'M' ? 'magnetic' : 'true'}` : ''],
-      ['Quality', shot.weak], ['Remark', shot.remark], ['Doubt', shot.doubt], ['Damaged', shot.damaged ? 'the file is only partly readable' : '']];
+      ['Quality', shot.weak], ['Remark', shot.remark], ['Doubt', shot.doubt], ...recorded.notesOf(shot.number).map((note) => ['Note', note.text]), ...recorded.findingsOf(shot.number).map((one) => ['Proves', `finding ${one.finding}: ${one.component_name}`]), ['Damaged', shot.damaged ? 'the file is only partly readable' : '']];
     this.facts.replaceChildren(...rows.filter(([, text]) => text).map(([name, text]) => h('div', {}, h('dt', { text: name }), h('dd', { text }))));
   }
 }

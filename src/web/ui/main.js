@@ -8,13 +8,19 @@ import { Chapters } from './chapters.js';
 import { CheckList } from './checklist.js';
 import { ClaimForms } from './claim.js';
 import { find, h, plural, say } from './dom.js';
+import { Facts } from './facts.js';
 import { Filter, QUESTIONS } from './filters.js';
+import { Findings } from './findings.js';
 import { Hand } from './hand.js';
 import { held } from './held.js';
 import { History } from './history.js';
 import { help, listen } from './keys.js';
+import { noteDialog } from './notes.js';
+import { shotsText } from './numbers.js';
 import { Plan, keyOf } from './plan.js';
+import { recorded } from './recorded.js';
 import { Report } from './report.js';
+import { Roofs } from './roofs.js';
 import { SIZES, Sheet } from './sheet.js';
 import { store } from './store.js';
 import { Viewer } from './viewer.js';
@@ -47,6 +53,7 @@ function place(id, numbers = held.list()) {
 }
 
 function press(part) { // on the plan
+  if (view === 'facts') return views.facts.view.open(part.id);
   if (held.numbers.size && view === 'photos') return place(part.id);
   if (view === 'order' && part.shots) return views.order.view.open(part.id);
   filter.clear();
@@ -182,10 +189,21 @@ function refilter(anew = false) {
 
 // --- the views ---
 
+function show(numbers) { // into the hand, on the contact sheet
+  filter.clear();
+  find('words').value = '';
+  go('photos');
+  held.take(numbers, { cursor: numbers[0], anchor: numbers[0] });
+  sheet.reveal(numbers[0]);
+}
+
 const views = {
   photos: { key: 'b', view: new Photos() },
   order: { key: 'a', view: new Chapters({ open: look }) },
-  check: { key: 'k', view: new CheckList({ lead, take: (numbers) => { filter.clear(); go('photos'); held.take(numbers, { cursor: numbers[0], anchor: numbers[0] }); sheet.reveal(numbers[0]); } }) },
+  facts: { key: 'j', view: new Facts({ look, choose: (id) => plan.choose(id) }) },
+  findings: { key: 'l', view: new Findings({ look, take: show }) },
+  roof: { key: 'u', view: new Roofs({ look }) },
+  check: { key: 'k', view: new CheckList({ lead, take: show, open: go }) },
   claim: { key: 'f', view: new ClaimForms({ end: async () => { await store.send('/api/stop', {}); } }) },
   history: { key: 'h', view: new History() },
   report: { key: 'r', view: new Report() },
@@ -207,6 +225,7 @@ function go(name) {
   if (name === 'photos') { refilter(true); sheet.layout(true); if (!sheet.root.hidden) sheet.root.focus({ preventScroll: true }); } else find('table').focus({ preventScroll: true });
   document.body.dataset.view = name;
   find('hand').hidden = find('facts').hidden = name !== 'photos';
+  plan.choose(name === 'facts' ? views.facts.view.place?.id ?? 0 : 0);
 }
 
 // From a line of the check to where it would be filled.
@@ -237,14 +256,20 @@ const nextOpen = () => {
   const next = sheet.next(open);
   return next === undefined ? told({ text: 'Every photo here has a place.' }) : sheet.go(next);
 };
+function writeNote() {
+  const [number, ...more] = viewer.root.open ? [viewer.number] : held.list();
+  if (number === undefined || more.length) return told({ text: 'A note is on one photo: take one into the hand.' });
+  return noteDialog(`Note on shot ${number}`, { on: { shot: number } });
+}
 const active = () => (viewer.root.open ? viewer.hand : hand);
 const inHand = ['sheet', 'viewer'];
 const partKeys = [...'0123456789w'].map((key) => ({
-  key, when: inHand, group: 'Place what is in hand',
+  key, when: [...inHand, 'page'], group: 'Place what is in hand',
   run: () => {
     const part = plan.byKey(key);
+    if (!inHand.includes(where()) && view !== 'facts') return undefined;
     if (!part) return told({ text: `${store.info.structures.find(({ id }) => id === plan.structure)?.name ?? 'The site'} has no such part.` });
-    return held.numbers.size ? place(part.id) : press(part);
+    return held.numbers.size && view !== 'facts' ? place(part.id) : press(part);
   },
 }));
 const commands = [
@@ -262,6 +287,7 @@ const commands = [
   { key: 'c', when: inHand, group: 'Say what it shows', name: 'close-up', run: () => active().distance('close-up') },
   { key: 'v', when: inHand, group: 'Say what it shows', name: 'value', run: () => active().value.focus() },
   { key: 'e', when: inHand, group: 'Say what it shows', name: 'caption', run: () => active().caption.focus() },
+  { key: 'q', when: inHand, group: 'Say what it shows', name: 'a note on the photo', run: writeNote },
   { key: 'x', when: inHand, group: 'Say what it shows', name: 'leave out, or take in again', run: () => active().toggleOut() },
   { key: '', shown: '← → ↑ ↓', group: 'Take into the hand', name: 'go; with Shift: all up to there; with Ctrl: only the cursor' },
   { key: '', shown: 'Space', group: 'Take into the hand', name: 'take or put down one more' },
@@ -281,7 +307,7 @@ const commands = [
   { key: '', shown: 'Tab, arrows', group: 'Draw', name: 'go to an end of the mark, move it; with Shift in small steps' },
   { key: 'Delete', shown: 'Del', when: ['draw'], group: 'Draw', name: 'take the mark away', run: () => viewer.dropHeld() },
   ...[...'1234567'].map((key) => ({ key, when: ['draw'], group: 'Draw', run: () => viewer.tool_(Number(key)) })),
-  ...Object.entries({ photos: 'photos', order: 'order of the report', check: 'check', claim: 'facts of the claim', history: 'history', report: 'report' })
+  ...Object.entries({ photos: 'photos', order: 'order of the report', facts: 'facts, test squares, notes', findings: 'findings', roof: 'roof measurements', check: 'check', claim: 'facts of the claim', history: 'history', report: 'report' })
     .map(([id, name]) => ({ key: views[id].key, when: ['sheet', 'page'], group: 'Go to', name, run: () => go(id) })),
   { key: 'i', when: ['sheet', 'page'], group: 'Go to', name: 'add photos', run: () => bring.open() },
   { key: '/', when: ['sheet', 'page'], group: 'Go to', name: 'search', run: () => { find('words').focus(); find('words').select(); } },
@@ -292,11 +318,12 @@ const commands = [
   { key: 'y', ctrl: true, group: 'Everywhere', run: () => store.undo('redo') },
   { key: '?', group: 'Everywhere', name: 'these keys', run: () => help(commands) },
 ];
-listen(commands, () => {
+function where() {
   if (document.querySelector('dialog[open]:not(.viewer)')) return null;
   if (viewer.root.open) return viewer.drawing ? 'draw' : 'viewer';
   return view === 'photos' ? 'sheet' : 'page';
-});
+}
+listen(commands, where);
 
 // --- the frame of the page ---
 
@@ -338,6 +365,7 @@ held.on(() => {
   hand.update();
   plan.read(); plan.recamera();
   document.body.classList.toggle('holding', held.numbers.size > 0);
+  views[view].view.hold?.();
 });
 
 store.on('told', told);
@@ -353,6 +381,14 @@ store.on('shots', ({ numbers, order }) => {
   plan.update();
   hand.update(); viewer.update(); plan.recamera();
   if (view === 'order') views.order.view.update();
+});
+// What is recorded follows when the page is at rest; at once where it is shown.
+store.on('claim', () => { if (['facts', 'findings', 'roof'].includes(view)) recorded.want(); else recorded.soon(); });
+store.on('recorded', () => {
+  if (views[view].view.hold || view === 'roof') views[view].view.update();
+  if (view === 'facts') plan.choose(views.facts.view.place?.id ?? 0);
+  if (filter.words) refilter();
+  hand.update(); viewer.update();
 });
 store.on('suggestions', () => {
   sheet.refreshAll();
@@ -373,17 +409,21 @@ store.on('writing', ({ any }) => { if (any) document.body.dataset.writing = ''; 
 addEventListener('beforeunload', (event) => { if ('writing' in document.body.dataset || bring.sending) event.preventDefault(); });
 store.on('back', () => { find('gone')?.remove(); });
 
-// An edit on stale data: both versions, and the user says which.
+// An edit on stale data: both versions, and the user says which. Some come or go as a whole.
+const WHOLE_THINGS = ['fact', 'square', 'note', 'finding', 'entry'];
 store.on('stale', async ({ path, body, message, conflicts }) => {
   const words = (field, value) => {
     if (value === undefined || value === null) return '';
     if (field === 'place') return store.placeTitle(value) || String(value);
     if (field === 'subject') return store.subject(value)?.name ?? String(value);
-    return typeof value === 'object' ? JSON.stringify(value) : String(value);
+    if (Array.isArray(value)) return shotsText(value);
+    if (typeof value === 'object') return Object.entries(value).map(([name, one]) => words(name, one)).filter(Boolean).join('; ');
+    return String(value);
   };
   const rows = conflicts.map((one) => ({
     what: [one.shot && `Shot ${one.shot}`, one.field?.replaceAll('_', ' ')].filter(Boolean).join(', '), saw: words(one.field, one.was), now: words(one.field, one.now),
-    wish: words('', body[one.field === 'front_azimuth_deg' ? 'front_azimuth' : one.field]),
+    wish: WHOLE_THINGS.includes(one.field) ? words('', Object.fromEntries(Object.entries(body).filter(([name]) => !['was', 'place', 'kind', one.field].includes(name))))
+      : words('', body[one.field === 'front_azimuth_deg' ? 'front_azimuth' : one.field]),
   }));
   if (!rows.length || path === '/api/undo' || path === '/api/redo') return told({ text: message, bad: true });
   if (!await bothVersions(message, rows)) return undefined;
@@ -391,6 +431,7 @@ store.on('stale', async ({ path, body, message, conflicts }) => {
   for (const one of conflicts) {
     if (one.field === 'was_order') again.was_order = one.now;
     else if (one.shot && again.was?.[one.shot]) again.was[one.shot][one.field] = one.now ?? null;
+    else if (WHOLE_THINGS.includes(one.field)) again.was = one.now ?? {};
     else if (again.was) again.was[one.field] = one.now ?? null;
   }
   return store.send(path, again);

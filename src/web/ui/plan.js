@@ -222,6 +222,16 @@ export class Plan {
       return g;
     }));
   }
+  // The place that a form is about. 0: none.
+  choose(id) {
+    for (const part of this.root.querySelectorAll('[data-place]')) {
+      const chosen = Number(part.dataset.place) === id;
+      part.classList.toggle('chosen', chosen);
+      if (chosen) part.setAttribute('aria-current', 'true'); else part.removeAttribute('aria-current');
+    }
+    const structure = store.place(id)?.structure;
+    if (structure && structure !== this.structure) { this.structure = structure; this.update(); }
+  }
   showCameras(on) { this.cameras = on; this.#cameras(); }
   recamera() { if (this.cameras) this.#cameras(); }
 }

@@ -19,7 +19,10 @@ export class Report {
     this.width = h('select', { id: 'picture-px' }, ...[[1280, 'for reading on a screen (1280 px)'], [2048, 'for printing large (2048 px)'], [800, 'small, to send (800 px)']].map(([value, text]) => h('option', { value, text })));
     this.list = h('ul', { class: 'reports' });
     this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
-    root.append(h('div', { class: 'page report-page' }, h('div', { class: 'row' }, this.build, h('label', { for: 'picture-px', text: 'Pictures' }), this.width), this.state, this.bar, this.list, this.frame));
+    root.append(h('div', { class: 'page report-page' }, h('div', { class: 'row' }, this.build, h('label', { for: 'picture-px', text: 'Pictures' }), this.width),
+      h('div', { class: 'row', role: 'group', 'aria-label': 'Other papers' }, h('button', { type: 'button', text: 'Write the scope sheet', onclick: () => this.#write('/api/scope') }),
+        h('a', { class: 'button', href: '/api/scope.csv', download: 'scope-sheet.csv', text: 'as CSV', 'aria-label': 'Scope sheet as CSV' }), h('a', { class: 'button', href: '/api/scope', download: 'scope-sheet.json', text: 'as JSON', 'aria-label': 'Scope sheet as JSON' }),
+        h('button', { type: 'button', text: 'Write the brief for the visit', onclick: () => this.#write('/api/brief') })), this.state, this.bar, this.list, this.frame));
     this.update();
     this.#listAll();
   }
@@ -29,10 +32,20 @@ export class Report {
     try { await post('/api/report', { picture_px: Number(this.width.value) }); } catch (error) { store.emit('told', { text: error.message, bad: true }); this.build.disabled = false; }
   }
 
+  // A paper without pictures is there at once.
+  async #write(path) {
+    try {
+      const { report } = await post(path, {});
+      await this.#listAll(report);
+      store.emit('told', { text: `${report} is written, in the claim’s reports.` });
+    } catch (error) { store.emit('told', { text: error.message, bad: true }); }
+  }
+
   async #listAll(show) {
     let reports = [];
     try { ({ reports } = await get('/api/reports')); } catch (error) { store.emit('told', { text: error.message, bad: true }); }
     const rows = reports.map((one) => h('li', { class: 'row' }, h('button', { type: 'button', class: 'bare', text: one.name, onclick: () => this.#show(one) }), h('span', { class: 'soft number', text: `${size(one.bytes)}, ${new Date(one.built_utc).toLocaleString()}` }),
+      h('a', { class: 'button', href: `/report/${encodeURIComponent(one.name)}`, target: '_blank', rel: 'noopener', text: 'Print', 'aria-label': `Open ${one.name} by itself, to print it` }),
       h('a', { class: 'button', href: `/report/${encodeURIComponent(one.name)}?download=1`, download: one.name, text: 'Download', 'aria-label': `Download ${one.name}` })));
     this.list.replaceChildren(...(rows.length ? rows : [h('li', { class: 'soft', text: 'No report has been built yet.' })]));
     const chosen = reports.find(({ name }) => name === show) ?? reports[0];

@@ -5,7 +5,7 @@
 // shows anything for long that the claim does not hold.
 //
 // Events: 'shots' (detail.numbers: a Set, or null for all; detail.order: the set or order changed), 'claim', 'suggestions', 'job',
-// 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back', 'writing' (detail.any: changes are on their way), 'loaded' (all shots are here).
+// 'recorded' (see recorded.js), 'told' (a sentence for the user), 'stale' (an edit on stale data), 'silent' (no connection), 'back', 'writing' (detail.any: changes are on their way), 'loaded' (all shots are here).
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
@@ -166,7 +166,8 @@ class Store extends EventTarget {
   }
 
   // The one door of all writes. body.was says what the user saw. On 409 both versions are shown, and the user may overrule.
-  send(path, body, { patch = null, quiet = false } = {}) {
+  // refused(error): what the server can't take is shown by the caller, beside what was written; else it is told.
+  send(path, body, { patch = null, quiet = false, refused = null } = {}) {
     return this.#inTurn(async () => {
       try {
         const answer = await this.#post(path, body);
@@ -178,6 +179,7 @@ class Store extends EventTarget {
       } catch (error) {
         if (patch) this.#lift(patch);
         if (error.code === 'stale') this.emit('stale', { path, body, message: error.message, conflicts: error.conflicts });
+        else if (refused) refused(error);
         else this.emit('told', { text: error.message, bad: true });
         return null;
       }
