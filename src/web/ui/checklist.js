@@ -64,7 +64,8 @@ export class CheckList {
     let list;
     try { list = await get('/api/leaving'); } catch (error) { store.emit('told', { text: error.message, bad: true }); return; }
     if (!this.root.isConnected || !this.leaving) return;
-    this.go.replaceChildren(...list.stops.map((stop) => h('section', {}, h('h3', { text: stop.title }),
+    const { address, insured } = store.info.claim;
+    this.go.replaceChildren(h('h3', { text: `Before leaving: ${address ?? insured ?? store.info.folder}` }), ...list.stops.map((stop) => h('section', {}, h('h3', { text: stop.title }),
       stop.on_roof ? h('p', { class: 'soft', text: 'Only where it is safe. Steep, wet, in gusts, thunder: from the ladder or the ground, or waive it with the reason.' }) : null,
       h('ul', {}, ...stop.todo.map((todo) => h('li', { class: 'todo' }, h('span', { class: 'box', 'aria-hidden': 'true' }), h('span', { text: todo.text }), todo.required ? null : h('span', { class: 'soft', text: 'advised' })))))),
     h('p', { class: list.ready ? 'ready-word' : 'ready-word not', role: 'status', text: `Ready to leave: ${list.ready ? 'yes' : 'no'}` }));

@@ -21,7 +21,7 @@ export class ClaimForms {
     this.facts = FACTS.map(([name, label, type]) => new Field(name, label, h('input', { type: type ?? 'text', autocomplete: 'off' })));
     this.facts.push(new BoxField('cause', 'Cause of loss', words.causes), new Field('checklist', 'Checklist', select(words.checklists, 'the one that fits the cause')),
       new Field('front_azimuth', 'The front faces (degrees true, or a compass point)', h('input', { type: 'text', autocomplete: 'off' })));
-    const form = h('form', { class: 'facts', onsubmit: (event) => { event.preventDefault(); this.#saveFacts(); } }, ...this.facts.map((field) => field.root),
+    const form = h('form', { class: 'claim-facts', onsubmit: (event) => { event.preventDefault(); this.#saveFacts(); } }, ...this.facts.map((field) => field.root),
       h('div', { class: 'row' }, h('button', { type: 'submit', class: 'first', text: 'Keep the facts' })));
     this.structures = h('div', { class: 'structures' });
     this.cameras = h('div', { class: 'camera-list' });

@@ -2,7 +2,7 @@
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
-import { h, plural, say } from './dom.js';
+import { h, say } from './dom.js';
 import { held } from './held.js';
 import { shotsOf, shotsText } from './numbers.js';
 import { store } from './store.js';
@@ -103,7 +103,7 @@ export class ShotsField extends Field {
   put(value, shown) { super.put(value, shown); this.hold(); }
   hold() {
     const n = held.numbers.size;
-    say(this.take, n ? `Take ${n === 1 ? `shot ${held.list()[0]}` : plural(n, 'photo')} in hand` : 'None in hand');
+    say(this.take, n ? `Use ${n === 1 ? `shot ${held.list()[0]}` : `the ${n}`} in hand` : 'None in hand');
     this.take.disabled = !n;
     this.look.disabled = !this.list().some((number) => store.shot(number));
   }

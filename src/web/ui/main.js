@@ -98,7 +98,11 @@ async function takeAll() {
 }
 
 const doors = { place: choosePlace, subject: chooseSubject, take: () => take() };
-const plan = new Plan(find('plan'), { press });
+const seen = 'Press a part to see its photos.';
+const PRESSING = { order: seen, facts: 'Press a part, or its key, to write down what is known of it.', findings: seen, roof: seen, check: seen, claim: seen, history: seen, report: seen };
+const plan = new Plan(find('plan'), {
+  press, says: () => PRESSING[view],
+});
 const sheet = new Sheet({ open: (number) => look(number), take, place });
 const hand = new Hand(find('hand'), { ...doors, back: () => sheet.root.focus() }, find('facts'));
 const viewer = new Viewer({
@@ -220,11 +224,12 @@ function go(name) {
     root.scrollTop = 0;
   }
   for (const button of find('views').children) {
-    if (button.dataset.view === name) button.setAttribute('aria-current', 'page'); else button.removeAttribute('aria-current');
+    if (button.dataset.view === name) { button.setAttribute('aria-current', 'page'); button.scrollIntoView({ block: 'nearest', inline: 'nearest' }); } else button.removeAttribute('aria-current');
   }
   if (name === 'photos') { refilter(true); sheet.layout(true); if (!sheet.root.hidden) sheet.root.focus({ preventScroll: true }); } else find('table').focus({ preventScroll: true });
   document.body.dataset.view = name;
   find('hand').hidden = find('facts').hidden = name !== 'photos';
+  plan.read();
   plan.choose(name === 'facts' ? views.facts.view.place?.id ?? 0 : 0);
 }
 

@@ -47,7 +47,7 @@ export class Plan {
   #shape = '';        // what the drawing was made of
   #parts = new Map(); // place id -> { element, texts }
 
-  constructor(root, doors) { // doors: { press(place) }
+  constructor(root, doors) { // doors: { press(place), says(): what pressing does, where that is not placing what is in hand }
     this.root = root;
     this.doors = doors;
     this.readout = h('p', { class: 'readout' });
@@ -179,8 +179,8 @@ export class Plan {
   #read(place) {
     this.readout.classList.toggle('idle', !place);
     if (!place) {
-      const n = held.numbers.size;
-      return say(this.readout, n ? `Press a part, or its key: ${plural(n, 'photo')} in hand will be placed there.` : 'Take photos into the hand, then press where they belong. ▲ missing, ○ advised, ● nothing lacking.');
+      const n = held.numbers.size, says = this.doors.says();
+      return say(this.readout, says ?? (n ? `Press a part, or its key: ${plural(n, 'photo')} in hand will be placed there.` : 'Take photos into the hand, then press where they belong. ▲ missing, ○ advised, ● nothing lacking.'));
     }
     const lacking = lines(place).filter(({ state }) => state === 'missing' || state === 'advised');
     say(this.readout, `${place.title}: ${stateWords(place)}${lacking.length ? `. ${lacking.map((line) => `${line.state === 'missing' ? '▲' : '○'} ${line.label}: ${line.lacks ?? ''}`).join('; ')}` : ''}`);

@@ -15,11 +15,10 @@ const ASKS = {
   'dutch gable': ['width', 'depth', 'pitch', 'overhang', 'gablet'],
 };
 const WHOLE = ['gable', 'hip', 'dutch gable'];
-const ALL_SHAPES = [...new Set(Object.values(ASKS).flat())];
 const NAMES = {
   eave: ['Eave', 'the lower edge'], ridge: ['Ridge', 'the upper edge; a triangle has one of the two'], up: ['Up the slope', 'along the surface, square to the eave'], run: ['Run', 'in place of it: the same, level; wants the pitch'],
-  pitch: ['Pitch', '6/12, 7 1/2:12, 32 deg'], left: ['Left side', 'where it was taped; left as you look at it from outside'], right: ['Right side', 'where it was taped'], width: ['Width', 'the walls along the street'], depth: ['Depth', 'the walls from front to rear'],
-  overhang: ['Overhang', 'beyond the walls, level'], 'rake overhang': ['Overhang of the rakes', 'where it is another'], gablet: ['To the small gable', 'from the end eave in to its wall, level'],
+  width: ['Width', 'the walls along the street'], depth: ['Depth', 'the walls from front to rear'], pitch: ['Pitch', '6/12, 7 1/2:12, 32 deg'], left: ['Left side', 'where it was taped; left as you look at it from outside'],
+  right: ['Right side', 'where it was taped'], overhang: ['Overhang', 'beyond the walls, level'], 'rake overhang': ['Overhang of the rakes', 'where it is another'], gablet: ['To the small gable', 'from the end eave in to its wall, level'],
 };
 const SIDES = [['left_side', 'Left side is'], ['right_side', 'Right side is'], ['top', 'Upper edge is'], ['bottom', 'Lower edge is']];
 const typed = (entry) => Object.fromEntries(Object.entries(entry.given).map(([name, { typed: words }]) => [name, words]));
@@ -36,7 +35,7 @@ export class Roofs {
     this.shape = new Field('shape', 'Shape', h('select', {}, h('optgroup', { label: 'A whole roof on a rectangle' }, ...options(words.roof_shapes.filter((one) => WHOLE.includes(one)))),
       h('optgroup', { label: 'One slope' }, ...options(words.roof_shapes.filter((one) => !WHOLE.includes(one))))));
     this.where = new Field('where', 'Where', h('select', {}));
-    this.given = ALL_SHAPES.map((name) => new Field(name, NAMES[name][0], text()).hint(NAMES[name][1]));
+    this.given = Object.keys(NAMES).map((name) => new Field(name, NAMES[name][0], text()).hint(NAMES[name][1]));
     this.runs = new Field('ridge_runs', 'The ridge runs', select(['along the street', 'front to rear'], 'along the longer walls'));
     this.section = new Field('section', 'Part of the roof', text({ placeholder: 'main' })).hint('a word of your own that keeps the parts of a roof apart: wing, porch');
     this.sides = SIDES.map(([name, label]) => new Field(name, label, select(words.roof_edges, 'as is usual for the shape')));
@@ -65,7 +64,7 @@ export class Roofs {
     this.setBox = h('div', {});
     root.append(h('div', { class: 'page wide-page' },
       h('p', { class: 'care', text: 'A fall from a roof can kill. Nothing here asks anyone to climb: what can’t be reached safely is measured from the ground, taken from plans, or left out. Steep, wet, icy or mossy roofs want fall protection and the training for it; local codes and licensed practice decide.' }),
-      h('section', {}, this.title, this.box), this.results,
+      h('section', {}, this.title, h('p', { class: 'soft', text: 'Lengths want their unit: 40 ft, 16\'9", 16 ft 9 1/2 in, 5.1 m.' }), this.box), this.results,
       h('section', {}, h('h3', { text: 'As entered' }), h('div', { class: 'scrolls', tabindex: '0', role: 'group', 'aria-label': 'Entries' }, h('table', {},
         h('thead', {}, h('tr', {}, ...['Entry', 'Where', 'Shape', 'Measured'].map((word) => h('th', { scope: 'col', text: word })), h('th', { scope: 'col' }, h('span', { class: 'unseen', text: 'Change' })))), this.entries))),
       h('section', {}, h('h3', { text: 'Waste, and what is called steep' }), this.setBox)));

@@ -37,6 +37,7 @@ export class Squares {
       h('details', { class: 'more' }, h('summary', { text: 'How many hits matter, as somebody says' }),
         h('p', { class: 'soft', text: 'That differs from carrier to carrier. A number set here is shown as theirs; nothing is measured against it.' }), this.matters, this.limit.root),
       h('p', { class: 'soft care', text: 'Mark and count only where it is safe to stand. Steep, wet, icy, mossy or in gusts: from the ladder, the ground or a pole, or not at all, with the reason. Local codes and licensed practice decide.' }));
+    this.number.put(1, '1');
     for (const field of [this.where, this.number]) field.input.addEventListener('change', () => this.#recall());
   }
 
@@ -52,8 +53,8 @@ export class Squares {
     refill(this.where.input, placeOptions(isSlope));
     if (this.last !== place.id && !this.form.changed) { // the form follows the place
       this.last = place.id;
-      if (isSlope(place)) this.where.put(place.id, String(place.id));
-      else this.where.put(Number(this.where.input.options[0]?.value), this.where.input.options[0]?.value);
+      const slope = isSlope(place) ? place : [...store.places.values()].find((one) => isSlope(one) && one.structure === place.structure);
+      this.where.put(slope?.id, String(slope?.id ?? this.where.input.options[0].value));
       this.number.put(1, '1');
     }
     this.#recall(false);
