@@ -40,8 +40,9 @@ gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboole
 
 /* Take an original into the claim, nothing said of it yet. */
 gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error);
-/* Store the "from the user" members of a shot. */
+/* Store the "from the user" members of a shot, or of many (array of GbShot), but not the marks. */
 gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error);
+gboolean gb_shots_store(GbLog *log, const GPtrArray *shots, GError **error);
 
 /* The shots of the claim by file name and number, without times and flaws. As gb_shots_load. */
 GPtrArray *gb_shots_load_by_name(GbLog *log, GError **error);

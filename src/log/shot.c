@@ -401,13 +401,8 @@ gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error)
     return gb_log_finish(log, stmt, error);
 }
 
-gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error)
+static void bind_decided(sqlite3_stmt *stmt, const GbShot *shot)
 {
-    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
-        "UPDATE shot SET place = :place, subject = :subject, distance = :distance, value = :value, value_number = :value_number,"
-        " caption = :caption, left_out = :left_out, hand_order = :hand_order WHERE number = :number", error);
-    if (stmt == NULL)
-        return FALSE;
     gb_bind_null_or_int(stmt, ":place", shot->place != 0, shot->place);
     gb_bind_text(stmt, ":subject", shot->subject);
     gb_bind_text(stmt, ":distance", shot->distance == GB_DISTANCE_UNKNOWN ? NULL : gb_distance_word(shot->distance));
@@ -417,5 +412,24 @@ gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error)
     gb_bind_int(stmt, ":left_out", shot->left_out);
     gb_bind_null_or_int(stmt, ":hand_order", shot->hand_order != 0, shot->hand_order);
     gb_bind_int(stmt, ":number", shot->number);
-    return gb_log_finish(log, stmt, error);
+}
+
+gboolean gb_shots_store(GbLog *log, const GPtrArray *shots, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
+        "UPDATE shot SET place = :place, subject = :subject, distance = :distance, value = :value, value_number = :value_number,"
+        " caption = :caption, left_out = :left_out, hand_order = :hand_order WHERE number = :number", error);
+    for (guint i = 0; stmt != NULL && i < shots->len; i++) {
+        bind_decided(stmt, shots->pdata[i]);
+        if (!gb_log_finish(log, stmt, error))
+            return FALSE;
+    }
+    return stmt != NULL;
+}
+
+gboolean gb_shot_store(GbLog *log, const GbShot *shot, GError **error)
+{
+    const gpointer one[] = { (gpointer)shot };
+    const GPtrArray shots = { (gpointer *)one, 1 };
+    return gb_shots_store(log, &shots, error);
 }

@@ -23,25 +23,34 @@ static const char *const parts_sql = "SELECT rowid, * FROM history_part WHERE ro
 
 /* --- hashing --- */
 
-/* Type and length go before the bytes, so that no two different rows give the same string. */
+/* A number as it is stored, not as it is printed: asking SQLite for its text would print it. */
+static guint64 number_bits(sqlite3_stmt *row, int column, int type)
+{
+    gint64 whole = sqlite3_column_int64(row, column);
+    double real = sqlite3_column_double(row, column);
+    guint64 bits;
+    memcpy(&bits, type == SQLITE_INTEGER ? (void *)&whole : (void *)&real, sizeof bits);
+    return GUINT64_TO_BE(bits);
+}
+
+/* Type and length go before the bytes, so that no two different rows give the same string. Runs over every value of the claim at each
+ * change: short ones go to the digest at one go. */
 static gboolean add_value(GbDigester *digester, sqlite3_stmt *row, int column, GError **error)
 {
     int type = sqlite3_column_type(row, column);
-    const void *bytes = type == SQLITE_BLOB ? sqlite3_column_blob(row, column) : (const void *)sqlite3_column_text(row, column);
-    gint64 number = 0;
-    gsize n = type == SQLITE_NULL ? 0 : (gsize)sqlite3_column_bytes(row, column);
-    if (type == SQLITE_INTEGER || type == SQLITE_FLOAT) { /* as it is stored, not as it is printed */
-        double real = sqlite3_column_double(row, column);
-        if (type == SQLITE_INTEGER)
-            number = sqlite3_column_int64(row, column);
-        else
-            memcpy(&number, &real, sizeof number);
-        number = (gint64)GUINT64_TO_BE((guint64)number);
-        bytes = &number;
-        n = sizeof number;
-    }
-    const guint8 head[] = { (guint8)type, (guint8)(n >> 24), (guint8)(n >> 16), (guint8)(n >> 8), (guint8)n };
-    return gb_digester_add(digester, head, sizeof head, error) && gb_digester_add(digester, bytes, n, error);
+    gboolean is_number = type == SQLITE_INTEGER || type == SQLITE_FLOAT;
+    guint64 bits = is_number ? number_bits(row, column, type) : 0;
+    const void *bytes = is_number ? &bits
+                        : type == SQLITE_TEXT ? (const void *)sqlite3_column_text(row, column)
+                                              : sqlite3_column_blob(row, column);
+    gsize n = is_number ? sizeof bits : type == SQLITE_NULL ? 0 : (gsize)sqlite3_column_bytes(row, column);
+    guint8 whole[64] = { (guint8)type, (guint8)(n >> 24), (guint8)(n >> 16), (guint8)(n >> 8), (guint8)n };
+    enum { HEAD = 5 };
+    if (n > sizeof whole - HEAD)
+        return gb_digester_add(digester, whole, HEAD, error) && gb_digester_add(digester, bytes, n, error);
+    if (n > 0)
+        memcpy(whole + HEAD, bytes, n);
+    return gb_digester_add(digester, whole, HEAD + n, error);
 }
 
 static gboolean add_row(GbDigester *digester, sqlite3_stmt *row, int first_column, GError **error)

@@ -13,13 +13,47 @@
 
 /* --- building --- */
 
+/* What there is to build. */
+typedef gboolean (*Build)(GbLog *log, const GbReportOptions *options, char **written, GError **error);
+
+static gboolean build_scope(GbLog *log, const GbReportOptions *options, char **written, GError **error)
+{
+    (void)options;
+    g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
+    return dossier != NULL && gb_scope_html(log, dossier, NULL, written, error);
+}
+
+static gboolean build_brief(GbLog *log, const GbReportOptions *options, char **written, GError **error)
+{
+    (void)options;
+    g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
+    return dossier != NULL && gb_brief_html(log, dossier, NULL, written, error);
+}
+
+static const struct { const char *word; Build build; } builds[] = {
+    { "photo report", gb_report_build }, { "scope sheet", build_scope }, { "brief", build_brief },
+};
+
+static Build find_build(const char *word)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(builds); i++)
+        if (word == NULL || strcmp(builds[i].word, word) == 0)
+            return builds[i].build;
+    return NULL;
+}
+
+typedef struct {
+    Build build;
+    gint64 picture_px;
+} Ask;
+
 static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 {
-    const gint64 *picture_px = user;
+    const Ask *ask = user;
     g_autofree char *written = NULL;
     g_autoptr(GbLog) log = gb_log_open(web->names.folder, GB_LOG_READ, error);
-    const GbReportOptions options = { .picture_px = (int)*picture_px };
-    if (log == NULL || !gb_report_build(log, &options, &written, error))
+    const GbReportOptions options = { .picture_px = (int)ask->picture_px };
+    if (log == NULL || !ask->build(log, &options, &written, error))
         return FALSE;
     g_autofree char *name = g_path_get_basename(written);
     gb_web_job_report(web, job, name);
@@ -28,18 +62,17 @@ static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 
 static void answer_build(GbWebRequest *request)
 {
-    gint64 *picture_px = g_new0(gint64, 1);
-    const GbWebField fields[] = { { "picture_px", GB_WEB_WHOLE, picture_px }, { NULL } };
-    if (!gb_web_read(request, fields)) {
-        g_free(picture_px);
+    Ask ask = { NULL, 0 };
+    const char *what = NULL;
+    const GbWebField fields[] = { { "what", GB_WEB_TEXT, &what }, { "picture_px", GB_WEB_WHOLE, &ask.picture_px }, { NULL } };
+    if (!gb_web_read(request, fields))
         return;
-    }
-    if (*picture_px != 0 && (*picture_px < 200 || *picture_px > 8000)) {
-        g_free(picture_px);
-        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "'picture_px' must be from 200 to 8000");
-        return;
-    }
-    gb_web_start_job(request, "report", work, picture_px, g_free);
+    ask.build = find_build(what);
+    if (ask.build == NULL || (ask.picture_px != 0 && (ask.picture_px < 200 || ask.picture_px > 8000)))
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "%s", ask.build == NULL
+                      ? "'what' must be 'photo report', 'scope sheet' or 'brief'" : "'picture_px' must be from 200 to 8000");
+    else
+        gb_web_start_job(request, "report", work, g_memdup2(&ask, sizeof ask), g_free);
 }
 const GbWebRoute gb_route_report = { .method = "POST", .path = "/api/report", .answer = answer_build };
 

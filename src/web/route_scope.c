@@ -1,4 +1,4 @@
-/* route_scope.c -- the scope sheet: GET /api/scope as JSON, GET /api/scope.csv, POST /api/scope writes the page. See scope.h.
+/* route_scope.c -- the scope sheet: GET /api/scope as JSON, GET /api/scope.csv. The page of it is built like a report. See scope.h.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "web-private.h"
@@ -22,9 +22,3 @@ static void answer_csv(GbWebRequest *request)
     gb_web_header(request, MHD_HTTP_HEADER_CONTENT_DISPOSITION, "attachment; filename=\"scope-sheet.csv\"");
 }
 const GbWebRoute gb_route_scope_csv = { .method = "GET", .path = "/api/scope.csv", .answer = answer_csv };
-
-static void answer_write(GbWebRequest *request)
-{
-    gb_web_write_page(request, gb_scope_html);
-}
-const GbWebRoute gb_route_scope_page = { .method = "POST", .path = "/api/scope", .answer = answer_write };

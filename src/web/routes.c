@@ -28,9 +28,6 @@
     ENTRY(roof_plan) \
     ENTRY(scope) \
     ENTRY(scope_csv) \
-    ENTRY(scope_page) \
-    ENTRY(brief) \
-    ENTRY(brief_page) \
     ENTRY(leaving) \
     ENTRY(undo) \
     ENTRY(redo) \

@@ -104,10 +104,6 @@ void gb_web_return_log(GbWeb *web, GbLogMode mode, GbLog *log);
 /* All that is known of the claim now. OWNED by the caller (gb_dossier_free). NULL: answered already. */
 GbDossier *gb_web_dossier(GbWebRequest *request);
 
-/* Write a page to reports/ and answer {"report": its name}. The request takes nothing but "who". writer: as gb_scope_html. */
-typedef gboolean (*GbWebPageWriter)(const GbLog *log, const GbDossier *dossier, const char *out, char **written, GError **error);
-void gb_web_write_page(GbWebRequest *request, GbWebPageWriter writer);
-
 /* The claim as it stands now, for showing. OWNED by the caller (gb_board_unref). NULL: answered already. */
 GbBoard *gb_web_board(GbWebRequest *request);
 /* The claim as it stood when somebody last looked. OWNED likewise; NULL when nobody did. */

@@ -127,7 +127,7 @@ static gboolean apply(GbShot *shot, const Words *words, const GbCatalogue *catal
 
 typedef struct {
     GPtrArray *shots; /* of the claim; where the order is kept, the named ones alone */
-    const GbCatalogue *catalogue;
+    const GbCatalogue *catalogue; /* NULL where it is not asked: see needs_catalogue */
 } All;
 
 static gint compare_in_place(gconstpointer a, gconstpointer b, gpointer catalogue)
@@ -279,11 +279,7 @@ static gboolean tag_shots(const All *all, const GPtrArray *shots, const Words *w
 /* Moving shots renumbers the whole place; otherwise only the named ones can have changed. */
 static gboolean store(GbLog *log, const All *all, const GPtrArray *shots, const GbTag *tag, GError **error)
 {
-    const GPtrArray *touched = tag->order == GB_ORDER_KEEP ? shots : all->shots;
-    for (guint i = 0; i < touched->len; i++)
-        if (!gb_shot_store(log, touched->pdata[i], error))
-            return FALSE;
-    return TRUE;
+    return gb_shots_store(log, tag->order == GB_ORDER_KEEP ? shots : all->shots, error);
 }
 
 /* All of them only where their order matters: a large claim must not slow down each tag. */
@@ -292,10 +288,17 @@ static GPtrArray *load_shots(GbLog *log, const GbTag *tag, const GArray *ranges,
     return tag->order == GB_ORDER_KEEP ? gb_shots_load_ranges(log, ranges, error) : gb_shots_load(log, error);
 }
 
+/* Only these ask what a subject is; reading the catalogue takes as long as the rest of a tag. */
+static gboolean needs_catalogue(const GbTag *tag)
+{
+    return tag->subject != NULL || tag->value != NULL || tag->order != GB_ORDER_KEEP;
+}
+
 gboolean gb_tag(GbLog *log, const char *shots, const GbTag *tag, char **summary, GError **error)
 {
-    g_autoptr(GbCatalogue) catalogue = gb_dossier_catalogue(log, error);
-    g_autoptr(GbChange) change = catalogue == NULL ? NULL : gb_change_begin(log, "tag", error);
+    g_autoptr(GbCatalogue) catalogue = needs_catalogue(tag) ? gb_dossier_catalogue(log, error) : NULL;
+    gboolean ready = catalogue != NULL || !needs_catalogue(tag);
+    g_autoptr(GbChange) change = ready ? gb_change_begin(log, "tag", error) : NULL;
     g_autoptr(GPtrArray) places = change == NULL ? NULL : gb_places_load(log, error);
     g_autoptr(GArray) ranges = places == NULL ? NULL : gb_numbers_parse(shots, error);
     g_autoptr(GPtrArray) all_shots = ranges == NULL ? NULL : load_shots(log, tag, ranges, error);

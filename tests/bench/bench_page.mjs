@@ -1,7 +1,7 @@
 // bench_page.mjs PROGRAM FOLDER -- what the page of the sorting table costs a person: run by make bench-web, on the claims that bench_web.sh made.
 //
 //   1,000 photos   from asking for the page until the first photos of the contact sheet are painted; from a key press that places 50 photos
-//                  until they are painted so
+//                  until they are painted so; from a key press until another window has painted it
 //   10,000 photos  the sheet scrolled from end to end, as fast as frames come and by leaps: the longest task of the page's thread, and how
 //                  much the page holds; a task is timed by the processor and by the clock, which differ on a busy machine
 //
@@ -91,7 +91,23 @@ console.log('the page, in Chromium');
     times.push(await page.evaluate(() => window.shown));
   }
   tell('1,000 photos: a key places 50 photos, painted so', times, '100 ms');
+  // Another window: from the key press in one to the paint in the other, by the clock of the machine.
+  const other = await window(url), far = [];
+  await other.waitForSelector('body.ready');
+  for (let i = 0; i < 10; i++) {
+    const where = i % 2 ? 'Front elevation' : 'Rear elevation';
+    const seen = other.evaluate((title) => new Promise((done) => {
+      const look = () => (document.querySelector('.tile[aria-posinset="1"] .where').textContent === title ? requestAnimationFrame(() => done(Date.now())) : requestAnimationFrame(look));
+      look();
+    }), where);
+    await page.keyboard.press('Home');
+    const pressed = Date.now();
+    await page.keyboard.press(i % 2 ? '1' : '3');
+    far.push(await seen - pressed);
+  }
+  tell('1,000 photos: a key placed a photo, painted in another window', far, '1000 ms');
   await page.context().close();
+  await other.context().close();
   child.kill('SIGINT');
 }
 {

@@ -21,6 +21,8 @@ for (const [colorScheme, viewport] of [['light', { width: 1440, height: 900 }], 
     gablebook('tag', claim, '9-12', '--place', 'front', '--subject', 'overview');
     gablebook('tag', claim, '14', '--leave-out');
     gablebook('waive', claim, 'slope overview garage right slope', '--why', 'too steep');
+    gablebook('note', claim, 'the owner was present', '--report');
+    gablebook('finding', claim, 'add', '--shots', '9', '--place', 'front', '--component', 'gutter', '--cause', 'hail');
     const served = await serve(claim), page = await open(served.url, { colorScheme, viewport, bypassCSP: true });
     await page.evaluate(axeSource());
     await page.waitForSelector('.tile.believed');
@@ -38,7 +40,7 @@ for (const [colorScheme, viewport] of [['light', { width: 1440, height: 900 }], 
     await clean(page, 'viewer, drawing');
     await page.keyboard.press('Escape');
     await page.keyboard.press('Escape');
-    for (const key of ['a', 'k', 'f', 'h', 'r', '?', 'i']) {
+    for (const key of ['a', 'q', 'j', 'l', 'k', 'f', 'h', 'r', '?', 'i']) {
       await page.keyboard.press(key);
       await page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
       await clean(page, `after ${key}`);
@@ -51,7 +53,7 @@ test('every module is named in index.html, so that they come at once and not one
   const claim = claimOfCard(), served = await serve(claim), page = await open(served.url);
   const { loaded, named } = await page.evaluate(() => ({
     loaded: performance.getEntriesByType('resource').map(({ name }) => name).filter((name) => name.endsWith('.js') && !name.endsWith('main.js')).sort(),
-    named: [...document.querySelectorAll('link[rel="modulepreload"]')].map(({ href }) => href).sort(),
+    named: [...document.querySelectorAll('link[rel="modulepreload"], script[src$="api.js"]')].map(({ href, src }) => href ?? src).sort(),
   }));
   assert.deepEqual([...new Set(loaded)], named);
 });

@@ -7,7 +7,7 @@ import assert from 'node:assert/strict';
 import fs from 'node:fs';
 import path from 'node:path';
 import { test } from 'node:test';
-import { axeSource, check, claimOfCard, gablebook, open, seek, serve, settled, shot } from './support.mjs';
+import { axeSource, check, claimOfCard, gablebook, open, seek, serve, settled } from './support.mjs';
 
 const json = (...args) => JSON.parse(gablebook(...args, '--json'));
 const facts = (claim) => json('fact', claim).facts.filter(({ recorded }) => recorded);
@@ -39,7 +39,7 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
   const claim = claimWithPlaces(), served = await serve(claim), page = await open(served.url), { keyboard } = page;
 
   // A fact of the roof: words of a list, then a span of years that somebody told.
-  await keyboard.press('j');
+  await keyboard.press('q');
   await page.waitForSelector('.fact');
   await keyboard.press('9');
   assert.equal(await page.getByRole('heading', { name: 'Facts: Roof' }).count(), 1);
@@ -67,7 +67,7 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
   await keyboard.press('b');
   await (await seek(page, 39)).click();
   await keyboard.press('Shift+ArrowRight');
-  await keyboard.press('j');
+  await keyboard.press('q');
   await keyboard.press('5');
   await tabTo(page, 'textbox', 'Hits counted');
   await keyboard.type('9');
@@ -96,7 +96,7 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
 
   // A whole roof.
   await page.locator('#table').focus();
-  await keyboard.press('u');
+  await keyboard.press('l');
   await tabTo(page, 'combobox', 'Shape');
   await pick(page, 'hip');
   for (const [name, value] of [['Width', '40 ft'], ['Depth', '30 ft'], ['Pitch', '6/12']]) {
@@ -108,13 +108,14 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
   // Source: the worked example in docs/roof.md, 40 by 30 ft hip at 6/12: 1341.6 square feet, 140 feet of eave.
   assert.match(await page.locator('.totals').textContent(), /1341\.6 sq ft.*140' 0"/s);
   await page.waitForFunction(() => document.querySelector('.roof-plan img')?.naturalWidth > 0);
+  await page.locator('#plan', { hasText: 'Proportions as measured of dwelling' }).waitFor();
 
   // A finding whose photos, place and component come from the hand, and whose quantity follows the roof.
   await page.locator('#table').focus();
   await keyboard.press('b');
   await (await seek(page, 13)).click();
   await keyboard.press('Shift+ArrowRight');
-  await keyboard.press('l');
+  await keyboard.press('j');
   await tabTo(page, 'combobox', 'Cause');
   await pick(page, 'hail');
   await tabTo(page, 'combobox', 'What is to be done');
@@ -129,14 +130,15 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
   await page.locator('#table').focus();
   await keyboard.press('b');
   await keyboard.press('Escape');
-  await keyboard.press('l');
+  await keyboard.press('j');
   for (const [name, value] of [['Place', 'Roof'], ['Component', 'Drip edge'], ['Cause', 'hail'], ['What is to be done', 'remove']]) {
     await tabTo(page, 'combobox', name);
     await pick(page, value);
   }
   await tabTo(page, 'combobox', 'Let the quantity follow a measurement of the roof');
   await pick(page, '= drip');
-  await page.waitForFunction(() => document.activeElement.value === '= drip edge');
+  assert.equal(await page.getByLabel('Quantity', { exact: true }).inputValue(), '= drip edge');
+  await tabTo(page, 'button', 'Write it down');
   await keyboard.press('Enter');
   const drip = page.getByRole('button', { name: /^Open finding 2, Drip edge, Roof/ });
   await drip.waitFor();
@@ -162,14 +164,13 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
   // The papers.
   await page.locator('#table').focus();
   await keyboard.press('r');
-  for (const [name, file] of [['Write the scope sheet', 'scope-sheet.html'], ['Write the brief for the visit', 'brief.html']]) {
-    await tabTo(page, 'button', name);
+  for (const [what, file] of [['scope', 'scope-sheet.html'], ['brief', 'brief.html'], ['photo', 'photo-report.html']]) {
+    await tabTo(page, 'combobox', 'What');
+    await pick(page, what);
+    await tabTo(page, 'button', 'Build it', { back: true });
     await keyboard.press('Enter');
     await page.waitForFunction((wanted) => document.querySelector('.preview').getAttribute('src')?.includes(wanted), file);
   }
-  await tabTo(page, 'button', 'Build the report', { back: true });
-  await keyboard.press('Enter');
-  await page.waitForFunction(() => document.querySelector('.preview').getAttribute('src')?.includes('photo-report.html'));
   const report = fs.readFileSync(path.join(claim, 'reports', 'photo-report.html'), 'utf8'), sheet = fs.readFileSync(path.join(claim, 'reports', 'scope-sheet.html'), 'utf8');
   for (const words of ['laminated asphalt shingle', '12-15 years', 'Moss below the ridge &lt;b&gt;not&lt;/b&gt; walked', 'Drip edge']) assert.equal(report.includes(words), true, `the report says '${words}'`);
   assert.match(sheet, /Drip edge[\s\S]*140 LF/);
@@ -178,7 +179,7 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
 
 test('what the library cannot take is said beside the field, and what was typed stays', async () => {
   const claim = claimWithPlaces(), served = await serve(claim), page = await open(served.url), { keyboard } = page;
-  await keyboard.press('j');
+  await keyboard.press('q');
   await page.waitForSelector('.fact');
   await keyboard.press('5');
   const pitch = page.getByRole('textbox', { name: 'Pitch', exact: true });
@@ -197,7 +198,7 @@ test('what the library cannot take is said beside the field, and what was typed 
   await page.locator('.fact.recorded .fact-told', { hasText: '7.5/12' }).waitFor();
 
   await page.locator('#table').focus();
-  await keyboard.press('u');
+  await keyboard.press('l');
   await page.getByLabel('Width', { exact: true }).fill('40');
   await page.getByLabel('Depth', { exact: true }).fill('30 ft');
   await keyboard.press('Enter');
@@ -209,7 +210,7 @@ test('a fact that somebody else has changed meanwhile is shown in both versions,
   const claim = claimWithPlaces();
   gablebook('fact', claim, 'front slope', 'pitch', '6/12');
   const served = await serve(claim), page = await open(served.url), { keyboard } = page;
-  await keyboard.press('j');
+  await keyboard.press('q');
   await page.waitForSelector('.fact');
   await keyboard.press('5');
   const pitch = page.getByRole('textbox', { name: 'Pitch', exact: true });
@@ -239,7 +240,7 @@ test('a fact that somebody else has changed meanwhile is shown in both versions,
 test('a note is written on the photo in the hand, and the search for photos finds it', async () => {
   const claim = claimWithPlaces(), served = await serve(claim), page = await open(served.url), { keyboard } = page;
   await (await seek(page, 13)).click();
-  await keyboard.press('q');
+  await keyboard.press('u');
   await page.getByRole('dialog', { name: 'Note on shot 13' }).waitFor();
   await keyboard.type('Chalk washed off');
   await keyboard.press('Control+Enter');
@@ -248,7 +249,27 @@ test('a note is written on the photo in the hand, and the search for photos find
   await keyboard.press('/');
   await keyboard.type('washed chalk');
   await page.waitForFunction(() => document.querySelectorAll('.tile:not([hidden])').length === 1 && document.querySelector('#shot-13'));
-  assert.equal(shot(claim, 13).number, 13);
+  page.quiet();
+});
+
+test('a finding is changed, taken out and brought back; what is written stays text', async () => {
+  const claim = claimWithPlaces();
+  gablebook('finding', claim, 'add', '--shots', '13,14', '--cause', 'hail', '--action', 'replace', '--quantity', '2');
+  const served = await serve(claim), page = await open(served.url), { keyboard } = page;
+  const first = page.getByRole('button', { name: /^Open finding 1/ });
+  await keyboard.press('j');
+  await first.click();
+  await page.getByLabel('Quantity', { exact: true }).fill('3');
+  await page.getByLabel('Note', { exact: true }).fill('<b>two torn, one dented</b>');
+  await page.getByRole('button', { name: 'Keep the finding' }).click();
+  await page.locator('.finding', { hasText: '<b>two torn, one dented</b>' }).filter({ hasText: '3 EA' }).waitFor();
+  await page.getByRole('button', { name: /^Take out finding 1/ }).click();
+  await first.waitFor({ state: 'detached' });
+  assert.equal(json('finding', claim).length, 0);
+  await page.locator('#table').focus();
+  await keyboard.press('Control+z');
+  await first.waitFor();
+  assert.equal(json('finding', claim)[0].quantity, '3');
   page.quiet();
 });
 
@@ -272,7 +293,7 @@ for (const [colorScheme, width] of [['light', 1440], ['dark', 1024], ['light', 3
       assert.equal(wide <= 0, true, `${where}: ${wide} px wider than the page`);
     };
     const go = async (key, ready) => { await page.locator('#table').focus(); await page.keyboard.press(key); await page.waitForSelector(ready); };
-    await go('j', '.fact');
+    await go('q', '.fact');
     await clean('facts of the roof');
     await page.keyboard.press('5');
     await page.locator('.fact.recorded').waitFor();
@@ -281,10 +302,10 @@ for (const [colorScheme, width] of [['light', 1440], ['dark', 1024], ['light', 3
     await page.keyboard.press('Enter');
     await page.locator('[aria-invalid]').waitFor();
     await clean('facts of a slope, one that can’t be');
-    await go('l', '.finding');
+    await go('j', '.finding');
     await page.getByRole('button', { name: /^Open finding 1/ }).click();
     await clean('findings');
-    await go('u', '.roof-plan img');
+    await go('l', '.roof-plan img');
     await page.getByLabel('Shape', { exact: true }).selectOption('trapezoid');
     await page.getByText('Its edges, cut-outs, parts of a roof').click();
     await clean('roof');
@@ -294,7 +315,8 @@ for (const [colorScheme, width] of [['light', 1440], ['dark', 1024], ['light', 3
     await page.locator('.todo').first().waitFor();
     await clean('before leaving');
     await go('r', '.reports');
-    await page.getByRole('button', { name: 'Write the brief for the visit' }).click();
+    await page.getByLabel('What', { exact: true }).selectOption('scope sheet');
+    await page.getByRole('button', { name: 'Build it' }).click();
     await page.locator('.reports button').first().waitFor();
     await clean('report');
   });

@@ -13,7 +13,7 @@ test('the report is built with progress, shown in the page and handed over as th
   const served = await serve(claim), page = await open(served.url);
   await page.keyboard.press('r');
   await page.getByText('No report has been built yet').waitFor();
-  await page.getByRole('button', { name: 'Build the report' }).click();
+  await page.getByRole('button', { name: 'Build it' }).click();
   await page.getByText('The report is built.').waitFor({ timeout: 120000 });
   const inside = page.frameLocator('iframe.preview');
   await inside.locator('h1', { hasText: '418 Elm Lane' }).waitFor();

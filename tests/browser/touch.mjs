@@ -26,7 +26,7 @@ test('with fingers alone: taps take photos, the plan places them, the loupe open
 test('at 360 px nothing lies beside the screen, and everything can be reached', async () => {
   const claim = claimOfCard(), served = await serve(claim), page = await open(served.url, { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true });
   const fits = () => page.evaluate(() => document.documentElement.scrollWidth <= innerWidth && document.body.scrollWidth <= innerWidth);
-  for (const view of ['Photos', 'Order', /^Check/, 'Claim', 'History', 'Report']) {
+  for (const view of ['Photos', 'Order', /^Check/, 'Facts', 'Findings', 'Roof', 'Claim', 'History', 'Report']) {
     await page.locator('#views').getByRole('button', { name: view }).tap();
     assert.equal(await fits(), true, `${view} fits`);
   }

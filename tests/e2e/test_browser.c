@@ -60,6 +60,12 @@ static void dropped_and_chosen_photos_come_in(void **state)
     run_suite("bring");
 }
 
+static void findings_facts_squares_notes_and_measures_are_written(void **state)
+{
+    (void)state;
+    run_suite("records");
+}
+
 static void the_report_is_built_shown_and_handed_over(void **state)
 {
     (void)state;
@@ -87,6 +93,7 @@ int main(void)
         cmocka_unit_test(marks_lie_where_they_were_drawn_and_leave_the_original_alone),
         cmocka_unit_test(two_windows_see_each_other_and_nothing_is_overwritten),
         cmocka_unit_test(dropped_and_chosen_photos_come_in),
+        cmocka_unit_test(findings_facts_squares_notes_and_measures_are_written),
         cmocka_unit_test(the_report_is_built_shown_and_handed_over),
         cmocka_unit_test(markup_is_shown_as_text),
         cmocka_unit_test(axe_finds_nothing),

@@ -844,6 +844,15 @@ static void a_report_is_built_shown_in_a_sandbox_and_handed_over(void **state)
     g_autoptr(Answer) handed = curl(table->server, "/report/photo-report.html?download=1", NULL);
     g_autofree char *how = header_of(handed, "Content-Disposition");
     assert_string_equal(how, "attachment; filename*=UTF-8''photo-report.html");
+    static const struct { const char *body, *name; } others[] = { { "{\"what\":\"scope sheet\"}", "scope-sheet.html" }, { "{\"what\":\"brief\"}", "brief.html" } };
+    for (gsize i = 0; i < G_N_ELEMENTS(others); i++) {
+        g_autoptr(Answer) other = post(table->server, "/api/report", others[i].body);
+        assert_status(other, 200);
+        g_autoptr(json_t) done = wait_for_job(state);
+        assert_string_equal(text_in(done, "report"), others[i].name);
+    }
+    g_autoptr(Answer) none = post(table->server, "/api/report", "{\"what\":\"novel\"}");
+    assert_status(none, 400);
 }
 
 static void one_job_runs_at_a_time_and_can_be_stopped(void **state)

@@ -42,3 +42,9 @@ export const changes = (board, since, moves) =>
   get(`/api/changes?board=${encodeURIComponent(board)}&since=${since}&wait=20&moves=${moves}`);
 
 export const picture = (shot, size) => `/picture/${shot.sha256}/${size}`;
+
+// The first two questions, asked as soon as this module is here: index.html loads it before all others, which then find the answers on their way.
+export const FIRST = 120; // shots: more than any screen shows
+export const opening = () => Promise.all([get('/api/claim'), get(`/api/shots?from=0&count=${FIRST}`)]);
+export const early = opening();
+early.catch(() => {}); // who waits for it tells the user

@@ -66,11 +66,14 @@ function walls(x, y, w, d, depth) {
   };
 }
 
-function arrange(structures) {
+// footprints: { name: [width along the front, depth] } in any unit; only the proportion counts.
+function arrange(structures, footprints) {
   const dwelling = structures[0];
   const boxes = new Map();
   const size = (st) => {
-    const [w, d] = SIZES[st.kind] ?? SIZES.other;
+    let [w, d] = SIZES[st.kind] ?? SIZES.other;
+    const known = footprints[st.name];
+    if (known) d = Math.min(Math.max(w * known[1] / known[0], w * 0.5), w * 1.1);
     const wall = st.elevations.length || st.slopes.length ? (st === dwelling ? WALL : WALL_SMALL) : 0;
     return { w, d, wall };
   };
@@ -102,9 +105,9 @@ function arrange(structures) {
   return { boxes, width, height: y + d + 2 * wall + 50 };
 }
 
-// places: [{id, structure, structure_name, structure_kind, kind, face, on_dwelling}] in walk order.
+// places and footprints (see arrange): places: [{id, structure, structure_name, structure_kind, kind, face, on_dwelling}] in walk order.
 // -> { width, height, parts: [{ place, shape?, at, kind, face, room }], outlines: [{name, kind, x, y, w, d, ridge, open}], street }
-export function draw(places) {
+export function draw(places, footprints = {}) {
   const structures = [];
   for (const place of places) {
     if (!place.structure) continue;
@@ -119,7 +122,7 @@ export function draw(places) {
   }
   const parts = [], outlines = [], lists = [];
   if (!structures.length) return { width: 372, height: 120, parts, outlines, lists, street: 98 };
-  const { boxes, width, height } = arrange(structures);
+  const { boxes, width, height } = arrange(structures, footprints);
   for (const st of structures) {
     const { x, y, w, d, wall } = boxes.get(st);
     const roof = st.slopes.length ? slopes(st.slopes, x, y, w, d) : null;

@@ -18,13 +18,17 @@ export const QUESTIONS = [
 export class Filter {
   question = 'all';
   place = 0;        // only this place
+  structure = 0;    // only places of this structure
   candidates = false; // and shots without a place that may belong there
   words = '';
 
-  get narrow() { return this.question !== 'all' || this.place !== 0 || this.words !== ''; }
+  get narrow() { return this.question !== 'all' || this.place !== 0 || this.structure !== 0 || this.words !== ''; }
 
   passes(shot) {
-    if (this.place && shot.place !== this.place && !(this.candidates && !shot.place && store.suggestion(shot)?.place === this.place)) return false;
+    if (this.place || this.structure) {
+      const place = shot.place ?? (this.candidates ? store.suggestion(shot)?.place : 0);
+      if (this.place ? place !== this.place : store.place(place)?.structure !== this.structure) return false;
+    }
     if (!QUESTIONS.find(({ id }) => id === this.question).passes(shot)) return false;
     return !this.words || holds(this.words, this.#text(shot));
   }
@@ -34,5 +38,5 @@ export class Filter {
       ...(shot.marks ?? []).map((mark) => mark.text), ...recorded.notesOf(shot.number).map((note) => note.text), shot.weak, shot.remark].filter(Boolean).join(' ');
   }
 
-  clear() { this.question = 'all'; this.place = 0; this.candidates = false; this.words = ''; }
+  clear() { this.question = 'all'; this.place = 0; this.structure = 0; this.candidates = false; this.words = ''; }
 }

@@ -27,7 +27,9 @@ export class Findings {
     this.cause = new Field('cause', 'Cause', select(words.causes, 'not said yet'));
     this.action = new Field('action', 'What is to be done', select(words.actions, 'not said yet'));
     this.quantity = new Field('quantity', 'Quantity', text());
-    this.follows = h('select', { id: 'follows', onchange: () => { if (this.follows.value) this.quantity.write(this.follows.value); this.follows.value = ''; this.quantity.input.dispatchEvent(new Event('input', { bubbles: true })); this.quantity.input.focus(); } });
+    // Choosing writes the quantity and moves nothing: who goes through a list by arrow keys chooses each entry on the way.
+    this.follows = h('select', { id: 'follows', onchange: () => { this.quantity.write(this.follows.value); this.quantity.tell(''); } });
+    this.quantity.input.addEventListener('input', () => this.#followed());
     this.quantity.root.append(h('label', { for: 'follows', class: 'unseen', text: 'Let the quantity follow a measurement of the roof' }), this.follows);
     this.note = new Field('note', 'Note', area(2));
     this.other = h('button', { type: 'button', text: 'Write a new one instead', onclick: () => this.#fresh() });
@@ -56,7 +58,7 @@ export class Findings {
     const { words, findings } = recorded.data;
     refill(this.place.input, placeOptions(() => true, 'as the photos tell'));
     refill(this.component.input, options(words.components.map(({ id, name }) => [id, name]), 'as the photos tell'));
-    refill(this.follows, options(words.roof_quantities.map(({ word, unit }) => [`= ${word}`, `= ${word} (${unit})`]), 'or follow a measurement'));
+    refill(this.follows, options(words.roof_quantities.map(({ word, unit }) => [`= ${word}`, `= ${word} (${unit})`]), 'a number, as typed above'));
     if (this.#editing) {
       const now = recorded.finding(this.#editing.finding);
       if (!now) this.#fresh(); else if (!this.form.changed) this.#fill(now);
@@ -75,7 +77,13 @@ export class Findings {
     this.#hints();
   }
 
+  #followed() {
+    const typed = this.quantity.read();
+    this.follows.value = [...this.follows.options].some(({ value }) => value === typed) ? typed : '';
+  }
+
   #hints() {
+    this.#followed();
     const component = recorded.component(this.component.read());
     this.quantity.hint(`${component ? `A plain number is in ${component.unit}. ` : ''}12 LF, 3 1/2 sq, 10'4"${component?.measure ? `; usually = ${component.measure}` : ''}`);
   }

@@ -38,7 +38,11 @@ export class Hand {
       h('div', { class: 'field f-value' }, h('label', { for: this.value.id }, 'Value ', h('kbd', { text: 'v' })), this.value, this.hint),
       h('div', { class: 'field f-caption' }, h('label', { for: this.caption.id }, 'Caption ', h('kbd', { text: 'e' })), this.caption),
       h('label', { class: 'line f-out' }, this.left, 'Leave out ', h('kbd', { text: 'x' })));
-    (facts ?? this.form).append(this.facts);
+    // Two shots of one moment tell how one camera's clock stands to the other's.
+    this.pair = h('p', { class: 'pair', hidden: true }, 'These are of two cameras. ', h('button', {
+      type: 'button', text: 'Taken at the same moment', onclick: () => { const [shot, other] = held.list(); store.send('/api/clock', { shot, other }); },
+    }));
+    (facts ?? this.form).append(this.facts, this.pair);
     this.empty = h('p', { class: 'soft', text: 'Nothing in hand. Press a photo; with Shift, all up to it; or draw a frame around several.' });
     root.append(this.title, this.empty, this.form);
     this.#writes(this.value, 'value');
@@ -112,7 +116,7 @@ export class Hand {
       const [, s] = beliefs[0];
       say(this.beliefText, `${store.placeTitle(s.place)}? ${Math.floor(s.confidence * 100)} % sure: ${s.reason}`);
     } else if (beliefs.length) say(this.beliefText, `${beliefs.length} of these have a suggestion, the least sure ${Math.floor(Math.min(...beliefs.map(([, s]) => s.confidence)) * 100)} %.`);
-    this.#tell(one);
+    this.#tell(one, shots);
   }
 
   #show(input, value) {
@@ -121,7 +125,8 @@ export class Hand {
     input.placeholder = value === SEVERAL ? 'several' : '';
   }
 
-  #tell(shot) {
+  #tell(shot, shots = []) {
+    this.pair.hidden = shots.length !== 2 || shots[0].camera === shots[1].camera;
     if (!shot) return void this.facts.replaceChildren();
     const rows = [['File', shot.file], ['Taken', [shot.taken, shot.reading && shot.reading !== shot.taken ? `(camera said ${shot.reading})` : ''].filter(Boolean).join(' ')],
       ['Clock', shot.clock], ['Camera', shot.camera],

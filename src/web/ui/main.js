@@ -160,7 +160,8 @@ class Photos {
       say(button.lastChild, String(counts[id]));
       button.hidden = !counts[id] && id !== 'all' && filter.question !== id;
     }
-    const only = [filter.place && `${store.placeTitle(filter.place)}${filter.candidates ? ', and photos that may belong there' : ''}`, filter.words && `“${filter.words}”`].filter(Boolean).join(', ');
+    const where = filter.place ? store.placeTitle(filter.place) : filter.structure ? store.info.structures.find(({ id }) => id === filter.structure)?.name : '';
+    const only = [where && `${where}${filter.candidates ? ', and photos that may belong there' : ''}`, filter.words && `“${filter.words}”`].filter(Boolean).join(', ');
     this.only.hidden = !only;
     this.only.replaceChildren(`Only ${only}`, h('span', { class: 'unseen', text: ': show all again' }), h('span', { 'aria-hidden': 'true', text: '×' }));
     this.empty();
@@ -193,7 +194,8 @@ function refilter(anew = false) {
 
 // --- the views ---
 
-function show(numbers) { // into the hand, on the contact sheet
+// Those shots into the hand, on the sheet.
+function pickUp(numbers) {
   filter.clear();
   find('words').value = '';
   go('photos');
@@ -204,10 +206,10 @@ function show(numbers) { // into the hand, on the contact sheet
 const views = {
   photos: { key: 'b', view: new Photos() },
   order: { key: 'a', view: new Chapters({ open: look }) },
-  facts: { key: 'j', view: new Facts({ look, choose: (id) => plan.choose(id) }) },
-  findings: { key: 'l', view: new Findings({ look, take: show }) },
-  roof: { key: 'u', view: new Roofs({ look }) },
-  check: { key: 'k', view: new CheckList({ lead, take: show, open: go }) },
+  facts: { key: 'q', view: new Facts({ look, choose: (id) => plan.choose(id) }) },
+  findings: { key: 'j', view: new Findings({ look, take: pickUp }) },
+  roof: { key: 'l', view: new Roofs({ look }) },
+  check: { key: 'k', view: new CheckList({ lead, take: pickUp }) },
   claim: { key: 'f', view: new ClaimForms({ end: async () => { await store.send('/api/stop', {}); } }) },
   history: { key: 'h', view: new History() },
   report: { key: 'r', view: new Report() },
@@ -236,8 +238,9 @@ function go(name) {
 // From a line of the check to where it would be filled.
 function lead(line) {
   filter.clear();
-  if (line.place) { filter.place = line.place; filter.candidates = true; } else filter.question = 'unplaced';
-  const structure = store.place(line.place)?.structure;
+  const structure = store.place(line.place)?.structure ?? line.structure;
+  if (line.place) filter.place = line.place; else if (structure) filter.structure = structure; else filter.question = 'unplaced';
+  filter.candidates = true;
   if (structure) plan.structure = structure;
   go('photos');
   plan.update();
@@ -292,7 +295,8 @@ const commands = [
   { key: 'c', when: inHand, group: 'Say what it shows', name: 'close-up', run: () => active().distance('close-up') },
   { key: 'v', when: inHand, group: 'Say what it shows', name: 'value', run: () => active().value.focus() },
   { key: 'e', when: inHand, group: 'Say what it shows', name: 'caption', run: () => active().caption.focus() },
-  { key: 'q', when: inHand, group: 'Say what it shows', name: 'a note on the photo', run: writeNote },
+  { key: 'j', when: ['viewer'], group: 'Say what it shows', name: 'a finding that it proves', run: () => { viewer.close(); go('findings'); } },
+  { key: 'u', when: inHand, group: 'Say what it shows', name: 'a note on it', run: writeNote },
   { key: 'x', when: inHand, group: 'Say what it shows', name: 'leave out, or take in again', run: () => active().toggleOut() },
   { key: '', shown: '← → ↑ ↓', group: 'Take into the hand', name: 'go; with Shift: all up to there; with Ctrl: only the cursor' },
   { key: '', shown: 'Space', group: 'Take into the hand', name: 'take or put down one more' },
@@ -329,6 +333,13 @@ function where() {
   return view === 'photos' ? 'sheet' : 'page';
 }
 listen(commands, where);
+
+// With the focus nowhere, the arrow keys are the sheet's.
+document.addEventListener('keydown', (event) => {
+  if (event.target !== document.body || event.defaultPrevented || view !== 'photos' || sheet.root.hidden || document.querySelector('dialog[open]')) return;
+  sheet.root.focus({ preventScroll: true });
+  sheet.key(event);
+});
 
 // --- the frame of the page ---
 
@@ -390,6 +401,7 @@ store.on('shots', ({ numbers, order }) => {
 // What is recorded follows when the page is at rest; at once where it is shown.
 store.on('claim', () => { if (['facts', 'findings', 'roof'].includes(view)) recorded.want(); else recorded.soon(); });
 store.on('recorded', () => {
+  plan.update();
   if (views[view].view.hold || view === 'roof') views[view].view.update();
   if (view === 'facts') plan.choose(views.facts.view.place?.id ?? 0);
   if (filter.words) refilter();
@@ -408,7 +420,7 @@ store.on('silent', ({ shut }) => {
   find('gone')?.remove();
   document.body.prepend(line);
 });
-store.on('loaded', () => { document.body.dataset.all = ''; });
+store.on('loaded', () => { document.body.dataset.all = ''; recorded.soon(); });
 // Leaving while something is on its way: the browser asks.
 store.on('writing', ({ any }) => { if (any) document.body.dataset.writing = ''; else delete document.body.dataset.writing; });
 addEventListener('beforeunload', (event) => { if ('writing' in document.body.dataset || bring.sending) event.preventDefault(); });

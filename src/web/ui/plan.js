@@ -8,6 +8,7 @@
 import { direction, draw } from './drawing.js';
 import { h, plural, s, say } from './dom.js';
 import { held } from './held.js';
+import { recorded } from './recorded.js';
 import { store } from './store.js';
 
 const ORDER = ['front', 'right', 'rear', 'left'];
@@ -35,6 +36,15 @@ export function stateWords(place) {
   if (place.waived) parts.push(`${place.waived} waived`);
   if (!place.missing && !place.advised && place.there) parts.push('nothing lacking');
   return parts.join(', ');
+}
+
+// Width along the front and depth of the structures whose whole roof was measured by them.
+function footprints() {
+  const known = {};
+  for (const { where, given } of recorded.data?.roof.entries ?? []) {
+    if (given.width && given.depth && store.info.structures.some(({ name }) => name === where)) known[where] = [given.width.inches, given.depth.inches];
+  }
+  return known;
 }
 
 const stateOf = (place) => (place.missing ? 'missing' : place.advised ? 'advised' : place.there || place.waived ? 'whole' : place.shots ? 'some' : 'none');
@@ -91,7 +101,8 @@ export class Plan {
     const { info } = store;
     if (!info.structures.some(({ id }) => id === this.structure)) this.structure = info.structures[0]?.id ?? 0;
     const places = [...store.places.values()];
-    const shape = JSON.stringify([info.claim.front_azimuth_deg, places.map(({ id, label, face, kind }) => [id, label, face, kind])]);
+    this.footprints = footprints();
+    const shape = JSON.stringify([this.footprints, info.claim.front_azimuth_deg, places.map(({ id, label, face, kind }) => [id, label, face, kind])]);
     if (shape !== this.#shape) { this.#shape = shape; this.#draw(places); }
     for (const place of places) this.#fill(place);
     for (const plate of this.drawing.querySelectorAll('.name')) plate.classList.toggle('current', Number(plate.dataset.structure) === this.structure);
@@ -100,7 +111,7 @@ export class Plan {
   }
 
   #draw(places) {
-    const { width, height, parts, outlines, lists, street } = draw(places);
+    const { width, height, parts, outlines, lists, street } = draw(places, this.footprints);
     this.#parts.clear();
     const svg = s('svg', { viewBox: `0 0 ${width} ${height}`, class: 'sketch', role: 'group', 'aria-label': 'The property seen from above, the street below' });
     svg.append(s('defs', {}, ...['missing', 'advised'].map((name) => s('pattern', {
@@ -197,7 +208,7 @@ export class Plan {
     else if (this.cameras && !shown.length) note = 'No photo tells where its camera stood.';
     else if (this.cameras) note = 'Positions as the cameras reported them, often 5 m off and more; distances from the house are shortened.';
     else if (store.info.claim.front_azimuth_deg === undefined) note = 'North is not known: give the front’s direction under Claim.';
-    else note = `Schematic, not to scale. The front faces ${store.info.claim.front_compass ?? ''}, ${store.info.claim.front_azimuth_deg}°.`;
+    else note = `${Object.keys(this.footprints).length ? `Proportions as measured of ${Object.keys(this.footprints).join(', ')}, else schematic.` : 'Schematic, not to scale.'} The front faces ${store.info.claim.front_compass ?? ''}, ${store.info.claim.front_azimuth_deg}°.`;
     say(this.note, note);
     if (!shown.length || front === undefined || !this.house) return void layer.replaceChildren();
     const { x: left, y: top, w, d, wall } = this.house;
@@ -211,16 +222,17 @@ export class Plan {
       const r = away <= roof ? away : start + (edge - start) * (1 - Math.exp((roof - away) / (10 * scale)));
       return [mid[0] + to.x * r, mid[1] + to.y * r];
     };
-    layer.replaceChildren(...shown.map((shot) => {
-      const [x, y] = spot(shot.east_m - centre[0], shot.north_m - centre[1]);
-      const g = s('g', { class: held.has(shot.number) ? 'camera held' : 'camera', transform: `translate(${x.toFixed(1)}, ${y.toFixed(1)})` });
-      if (shot.heading_deg !== undefined) {
-        const d = direction(shot.heading_deg, front);
-        g.append(s('path', { d: `M0 0L${(d.x * 13 - d.y * 4).toFixed(1)} ${(d.y * 13 + d.x * 4).toFixed(1)}L${(d.x * 13 + d.y * 4).toFixed(1)} ${(d.y * 13 - d.x * 4).toFixed(1)}Z` }));
-      }
-      g.append(s('circle', { r: held.has(shot.number) ? 4 : 2.4 }));
-      return g;
-    }));
+    // One path for all that are not in the hand, one for those that are: ten thousand cameras are still two elements each of dots and views.
+    const draw = { '': ['', ''], ' held': ['', ''] };
+    const at = (x, y) => `${x.toFixed(1)} ${y.toFixed(1)}`;
+    for (const shot of shown) {
+      const [x, y] = spot(shot.east_m - centre[0], shot.north_m - centre[1]), of = draw[held.has(shot.number) ? ' held' : ''];
+      of[0] += `M${at(x, y)}h0`;
+      if (shot.heading_deg === undefined) continue;
+      const d = direction(shot.heading_deg, front);
+      of[1] += `M${at(x, y)}L${at(x + d.x * 13 - d.y * 4, y + d.y * 13 + d.x * 4)}L${at(x + d.x * 13 + d.y * 4, y + d.y * 13 - d.x * 4)}Z`;
+    }
+    layer.replaceChildren(...Object.entries(draw).flatMap(([of, [dots, views]]) => [s('path', { class: `view${of}`, d: views }), s('path', { class: `spot${of}`, d: dots })]));
   }
   // The place that a form is about. 0: none.
   choose(id) {

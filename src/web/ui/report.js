@@ -15,30 +15,24 @@ export class Report {
     this.root = root;
     this.state = h('p', { role: 'status' });
     this.bar = h('progress', { 'aria-label': 'Building the report', hidden: true });
-    this.build = h('button', { type: 'button', class: 'first', text: 'Build the report', onclick: () => this.#build() });
+    this.build = h('button', { type: 'button', class: 'first', text: 'Build it', onclick: () => this.#build() });
+    this.what = h('select', { id: 'report-what' }, ...['photo report', 'scope sheet', 'brief'].map((text) => h('option', { value: text, text: text === 'brief' ? 'brief, one page before the visit' : text })));
     this.width = h('select', { id: 'picture-px' }, ...[[1280, 'for reading on a screen (1280 px)'], [2048, 'for printing large (2048 px)'], [800, 'small, to send (800 px)']].map(([value, text]) => h('option', { value, text })));
+    this.pictures = h('span', { class: 'row' }, h('label', { for: 'picture-px', text: 'Pictures' }), this.width);
+    this.tables = h('span', { class: 'row' }, 'or take it along', ...[['csv', '/api/scope.csv'], ['json', '/api/scope']].map(([kind, href]) => h('a', { class: 'button', href, download: `scope-sheet.${kind}`, text: `as ${kind.toUpperCase()}`, 'aria-label': `Take the scope sheet along as ${kind.toUpperCase()}` })));
+    const fit = () => { this.pictures.hidden = this.what.value !== 'photo report'; this.tables.hidden = this.what.value !== 'scope sheet'; };
+    this.what.addEventListener('change', fit);
+    fit();
     this.list = h('ul', { class: 'reports' });
     this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
-    root.append(h('div', { class: 'page report-page' }, h('div', { class: 'row' }, this.build, h('label', { for: 'picture-px', text: 'Pictures' }), this.width),
-      h('div', { class: 'row', role: 'group', 'aria-label': 'Other papers' }, h('button', { type: 'button', text: 'Write the scope sheet', onclick: () => this.#write('/api/scope') }),
-        h('a', { class: 'button', href: '/api/scope.csv', download: 'scope-sheet.csv', text: 'as CSV', 'aria-label': 'Scope sheet as CSV' }), h('a', { class: 'button', href: '/api/scope', download: 'scope-sheet.json', text: 'as JSON', 'aria-label': 'Scope sheet as JSON' }),
-        h('button', { type: 'button', text: 'Write the brief for the visit', onclick: () => this.#write('/api/brief') })), this.state, this.bar, this.list, this.frame));
+    root.append(h('div', { class: 'page report-page' }, h('div', { class: 'row' }, this.build, h('label', { for: 'report-what', text: 'What' }), this.what, this.pictures, this.tables), this.state, this.bar, this.list, this.frame));
     this.update();
     this.#listAll();
   }
 
   async #build() {
     this.build.disabled = true;
-    try { await post('/api/report', { picture_px: Number(this.width.value) }); } catch (error) { store.emit('told', { text: error.message, bad: true }); this.build.disabled = false; }
-  }
-
-  // A paper without pictures is there at once.
-  async #write(path) {
-    try {
-      const { report } = await post(path, {});
-      await this.#listAll(report);
-      store.emit('told', { text: `${report} is written, in the claim’s reports.` });
-    } catch (error) { store.emit('told', { text: error.message, bad: true }); }
+    try { await post('/api/report', { what: this.what.value, ...(this.what.value === 'photo report' ? { picture_px: Number(this.width.value) } : {}) }); } catch (error) { store.emit('told', { text: error.message, bad: true }); this.build.disabled = false; }
   }
 
   async #listAll(show) {

@@ -35,7 +35,7 @@ export class Sheet {
       class: 'sheet', id: 'sheet', role: 'listbox', tabindex: '0', 'aria-multiselectable': 'true', 'aria-label': 'Photos in the order they were taken',
     }, this.inner);
     this.root.addEventListener('scroll', () => this.#soon(), { passive: true });
-    this.root.addEventListener('keydown', (event) => this.#key(event));
+    this.root.addEventListener('keydown', (event) => this.key(event));
     this.root.addEventListener('pointerdown', (event) => this.#press(event));
     this.root.addEventListener('click', (event) => this.#click(event));
     this.root.addEventListener('dblclick', (event) => { const n = this.#hit(event.target); if (n) this.doors.open(n); });
@@ -310,7 +310,8 @@ export class Sheet {
     return a < 0 || b < 0 ? [to] : this.order.slice(Math.min(a, b), Math.max(a, b) + 1);
   }
 
-  #key(event) {
+  // Also called for keys that nothing on the page has taken.
+  key(event) {
     if (event.altKey || !this.order.length) return;
     const at = this.indexOf(held.cursor), last = this.order.length - 1;
     const row = at < 0 ? null : this.#rows[this.#row(at)];
@@ -368,13 +369,14 @@ export class Sheet {
     if (head) return void held.take(this.order.slice(head.dataset.from, head.dataset.to), { cursor: this.order[head.dataset.from], anchor: this.order[head.dataset.from] });
     if (!number) return void (event.shiftKey || event.ctrlKey || held.drop());
     if (event.shiftKey) held.take(this.#stretch(held.anchor ?? number, number), { cursor: number });
-    else if (event.ctrlKey || event.metaKey || event.pointerType === 'touch') held.toggle(number);
+    else if (event.ctrlKey || event.metaKey || this.finger) held.toggle(number);
     else held.take([number], { cursor: number, anchor: number });
   }
 
   // A press that moves: on a shot in the hand it carries the hand to the plan, anywhere else it draws a frame around shots.
   #press(event) {
     this.dragged = false;
+    this.finger = event.pointerType === 'touch';
     if (event.button !== 0 || event.pointerType === 'touch' || event.target.closest('[data-act]')) return;
     const box = this.root.getBoundingClientRect();
     if (event.clientX > box.left + this.root.clientWidth) return; // the scroll bar

@@ -11,7 +11,7 @@
 
 import * as api from './api.js';
 
-const FIRST = 300, PAGE = 1000;
+const PAGE = 1000;
 const TAG_FIELDS = ['place', 'subject', 'distance', 'value', 'caption', 'left_out'];
 
 class Store extends EventTarget {
@@ -46,7 +46,7 @@ class Store extends EventTarget {
 
   async load() {
     this.loading = true;
-    const [info, first] = await Promise.all([api.get('/api/claim'), api.get(`/api/shots?from=0&count=${FIRST}`)]);
+    const [info, first] = await (this.board ? api.opening() : api.early);
     this.base.clear(); this.shots.clear(); this.order = []; this.suggestions.clear();
     this.board = info.board;
     this.#answered = 0;
