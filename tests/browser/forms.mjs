@@ -32,6 +32,7 @@ function claimWithPlaces() {
   gablebook('tag', claim, '9-11', '--place', 'front', '--subject', 'overview');
   gablebook('tag', claim, '13-16', '--place', 'front', '--subject', 'screen damage');
   gablebook('tag', claim, '39,40', '--place', 'front slope', '--subject', 'test square');
+  gablebook('tag', claim, '40', '--distance', 'close-up');
   return claim;
 }
 
@@ -172,7 +173,7 @@ test('fact, square, note, roof and finding are written down by keys alone, and f
     await page.waitForFunction((wanted) => document.querySelector('.preview').getAttribute('src')?.includes(wanted), file);
   }
   const report = fs.readFileSync(path.join(claim, 'reports', 'photo-report.html'), 'utf8'), sheet = fs.readFileSync(path.join(claim, 'reports', 'scope-sheet.html'), 'utf8');
-  for (const words of ['laminated asphalt shingle', '12-15 years', 'Moss below the ridge &lt;b&gt;not&lt;/b&gt; walked', 'Drip edge']) assert.equal(report.includes(words), true, `the report says '${words}'`);
+  for (const words of ['laminated asphalt shingle', '12 to 15 years', 'Moss below the ridge &lt;b&gt;not&lt;/b&gt; walked', 'Drip edge']) assert.equal(report.includes(words), true, `the report says '${words}'`);
   assert.match(sheet, /Drip edge[\s\S]*140 LF/);
   page.quiet();
 });

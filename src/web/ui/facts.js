@@ -30,7 +30,7 @@ class FactLine {
     this.back = h('button', { type: 'button', class: 'bare', text: 'Take back', 'aria-label': `Take back: ${kind.name}`, onclick: () => this.#drop() });
     const more = h('div', { class: 'fact-more' }, this.how.root, this.note.root, this.shots.root);
     this.form = new Form([this.value, this.how, this.note, this.shots], {
-      button: 'Keep', send: () => this.#keep(), more: [this.back],
+      button: 'Keep', send: () => this.#keep(), again: () => recorded.want().then(() => this.update(true)), more: [this.back],
       body: h('div', { class: 'fact-body' }, h('div', { class: 'fact-value' }, this.value.root, this.told, this.plain), more),
     });
     this.root = h('li', { class: 'fact' }, this.form.root);

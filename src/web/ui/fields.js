@@ -112,7 +112,9 @@ export class ShotsField extends Field {
 // A form: its fields, one button, and what the server could not take, beside the field that it speaks of.
 export class Form {
   //   send(form)  what its button does; may be asynchronous
-  constructor(fields, { button, send, more = [], label = null, body = null }) {
+  //   again()     shows anew what is recorded: somebody else had changed it, and the user left it so
+  constructor(fields, { button, send, again = () => {}, more = [], label = null, body = null }) {
+    this.again = again;
     this.fields = new Map(fields.map((field) => [field.name, field]));
     this.fault = h('p', { class: 'error', role: 'alert', hidden: true });
     this.button = h('button', { type: 'submit', class: 'first', text: button });
@@ -136,12 +138,17 @@ export class Form {
     if (guilty) guilty.input.focus();
   }
 
-  // -> the answer, or null: then it was said here why.
+  // -> the answer, or null: then it was said here why, or both versions were shown and the other one was left.
   async post(path, body) {
     this.button.disabled = true;
-    const answer = await store.send(path, body, { refused: (error) => this.blame(error.message) });
+    let settled;
+    const asked = new Promise((resolve) => { settled = resolve; });
+    let answer = await store.send(path, body, { refused: (error) => this.blame(error.message), settled });
+    const stale = answer === undefined;
+    if (stale) answer = await asked;
     this.button.disabled = false;
     if (answer) this.blame(null);
+    else if (stale) this.again();
     return answer;
   }
 }

@@ -34,7 +34,7 @@ export class Findings {
     this.note = new Field('note', 'Note', area(2));
     this.other = h('button', { type: 'button', text: 'Write a new one instead', onclick: () => this.#fresh() });
     this.out = h('button', { type: 'button', class: 'bare', text: 'Take out', onclick: () => this.#drop(this.#editing) });
-    this.form = new Form([this.shots, this.place, this.component, this.cause, this.action, this.quantity, this.note], { button: 'Write it down', send: () => this.#keep(), more: [this.other, this.out], label: 'Finding' });
+    this.form = new Form([this.shots, this.place, this.component, this.cause, this.action, this.quantity, this.note], { button: 'Write it down', send: () => this.#keep(), again: () => this.#again(), more: [this.other, this.out], label: 'Finding' });
     this.component.input.addEventListener('change', () => this.#hints());
   }
 
@@ -131,6 +131,13 @@ export class Findings {
     this.place.put(finding.place, String(finding.place));
     this.component.put(finding.component);
     for (const field of [this.cause, this.action, this.quantity, this.note]) field.put(finding[field.name]);
+  }
+
+  // Somebody else had changed it, and it was left so.
+  async #again() {
+    await recorded.want();
+    const now = this.#editing && recorded.finding(this.#editing.finding);
+    if (now) this.#fill(now); else this.#fresh();
   }
 
   #fresh() {

@@ -428,7 +428,7 @@ store.on('back', () => { find('gone')?.remove(); });
 
 // An edit on stale data: both versions, and the user says which. Some come or go as a whole.
 const WHOLE_THINGS = ['fact', 'square', 'note', 'finding', 'entry'];
-store.on('stale', async ({ path, body, message, conflicts }) => {
+store.on('stale', async ({ path, body, message, conflicts, settled }) => {
   const words = (field, value) => {
     if (value === undefined || value === null) return '';
     if (field === 'place') return store.placeTitle(value) || String(value);
@@ -442,8 +442,8 @@ store.on('stale', async ({ path, body, message, conflicts }) => {
     wish: WHOLE_THINGS.includes(one.field) ? words('', Object.fromEntries(Object.entries(body).filter(([name]) => !['was', 'place', 'kind', one.field].includes(name))))
       : words('', body[one.field === 'front_azimuth_deg' ? 'front_azimuth' : one.field]),
   }));
-  if (!rows.length || path === '/api/undo' || path === '/api/redo') return told({ text: message, bad: true });
-  if (!await bothVersions(message, rows)) return undefined;
+  if (!rows.length || path === '/api/undo' || path === '/api/redo') { told({ text: message, bad: true }); return settled?.(null); }
+  if (!await bothVersions(message, rows)) return settled?.(null);
   const again = structuredClone(body);
   for (const one of conflicts) {
     if (one.field === 'was_order') again.was_order = one.now;
@@ -451,7 +451,8 @@ store.on('stale', async ({ path, body, message, conflicts }) => {
     else if (WHOLE_THINGS.includes(one.field)) again.was = one.now ?? {};
     else if (again.was) again.was[one.field] = one.now ?? null;
   }
-  return store.send(path, again);
+  const answer = await store.send(path, again, { settled });
+  return answer === undefined ? undefined : settled?.(answer);
 });
 
 setUp();

@@ -44,7 +44,7 @@ export class Roofs {
     this.more = h('details', { class: 'more' }, h('summary', { text: 'Its edges, cut-outs, parts of a roof' }), h('div', { class: 'form-fields' }, this.section.root, ...this.sides.map(({ root }) => root)), this.cut.root);
     this.other = h('button', { type: 'button', text: 'Enter a new one instead', onclick: () => this.#fresh() });
     this.form = new Form(all, {
-      button: 'Enter it', send: () => this.#keep(), more: [this.other], label: 'Roof measurement',
+      button: 'Enter it', send: () => this.#keep(), again: () => this.#again(), more: [this.other], label: 'Roof measurement',
       body: h('div', { class: 'form-rows' }, h('div', { class: 'form-fields' }, this.shape.root, this.where.root, this.runs.root), h('div', { class: 'form-fields' }, ...this.given.map(({ root }) => root)), this.more),
     });
     this.shape.input.addEventListener('change', () => this.#fit());
@@ -118,6 +118,13 @@ export class Roofs {
     this.section.put(entry.section);
     for (const field of this.sides) field.put('');
     this.cut.put(entry.cut_out, entry.cut_out ? 'yes' : '');
+  }
+
+  // Somebody else had changed it, and it was left so.
+  async #again() {
+    await recorded.want();
+    const now = this.#editing && recorded.roofEntry(this.#editing.entry);
+    if (now) this.#fill(now); else this.#fresh();
   }
 
   #fresh() {

@@ -25,7 +25,7 @@ export class Squares {
     this.why = new Field('not_drawn', 'Not drawn, because', text()).hint('obvious: hits on every shingle; too steep to stand on');
     this.note = new Field('note', 'Note', text());
     this.shots = new ShotsField(doors);
-    this.form = new Form([this.where, this.number, this.hits, this.size, this.why, this.note, this.shots], { button: 'Keep the square', send: () => this.#keep(), label: 'Test square' });
+    this.form = new Form([this.where, this.number, this.hits, this.size, this.why, this.note, this.shots], { button: 'Keep the square', send: () => this.#keep(), again: () => recorded.want().then(() => { this.form.accept(); this.#recall(); }), label: 'Test square' });
     this.table = h('tbody', {});
     this.scroll = h('div', { class: 'scrolls', tabindex: '0', role: 'group', 'aria-label': 'Test squares, slope by slope' }, h('table', {},
       h('thead', {}, h('tr', {}, ...['Slope', 'No', 'Size', 'Hits', 'Photos', 'Note', ''].map((word) => h('th', { scope: 'col' }, word || h('span', { class: 'unseen', text: 'Change' }))))), this.table));

@@ -166,8 +166,10 @@ class Store extends EventTarget {
   }
 
   // The one door of all writes. body.was says what the user saw. On 409 both versions are shown, and the user may overrule.
-  // refused(error): what the server can't take is shown by the caller, beside what was written; else it is told.
-  send(path, body, { patch = null, quiet = false, refused = null } = {}) {
+  //   refused(error)   what the server can't take is shown by the caller, beside what was written; else it is told
+  //   settled(answer)  called after both versions were shown: the answer to what was put over it; null where it was left as it is now
+  // Resolves with the answer; null when nothing was changed, undefined when the user is asked first.
+  send(path, body, { patch = null, quiet = false, refused = null, settled = null } = {}) {
     return this.#inTurn(async () => {
       try {
         const answer = await this.#post(path, body);
@@ -178,8 +180,8 @@ class Store extends EventTarget {
         return answer;
       } catch (error) {
         if (patch) this.#lift(patch);
-        if (error.code === 'stale') this.emit('stale', { path, body, message: error.message, conflicts: error.conflicts });
-        else if (refused) refused(error);
+        if (error.code === 'stale') { this.emit('stale', { path, body, message: error.message, conflicts: error.conflicts, settled }); return undefined; }
+        if (refused) refused(error);
         else this.emit('told', { text: error.message, bad: true });
         return null;
       }
