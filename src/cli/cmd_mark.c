@@ -30,7 +30,8 @@ static GbMarkPoint *parse_points(const char *text, guint *n, GError **error)
         points[*n].y = *comma == ',' ? g_ascii_strtod(comma + 1, &end) : 0;
         if (comma == *pair || *comma != ',' || end == comma + 1 || *end != '\0') {
             g_autofree char *shown = gb_quote(*pair);
-            g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "mark: %s is no point; write shares of width and height like 0.2,0.5; nothing was changed", shown);
+            g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX,
+                        "mark: %s is no point; write shares of width and height like 0.2,0.5; nothing was changed", shown);
             return NULL;
         }
         ++*n;

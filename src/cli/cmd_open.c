@@ -27,6 +27,7 @@ static void on_ready(const char *url, gpointer user)
     const Opening *opening = user;
     g_autoptr(GError) error = NULL;
     gb_cli_printf("%s\n", url);
+    puts("Press Ctrl-C to end.");
     fflush(stdout);
     if (opening->no_browser)
         return;

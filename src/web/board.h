@@ -1,8 +1,8 @@
 /* board.h -- the claim as the page shows it, at one version: made once, then only read.
  *
- * A board is JSON text in pieces: the claim, and each shot. When the claim has moved on, a new one is made; a piece that reads the same keeps
- * the version at which it last changed, so a page that knows version V asks for what changed after V, whatever the cause: a tag, a
- * caption composed anew, a clock corrected.
+ * A board is JSON text in pieces: the claim, and each shot. When the claim has moved on, a new one is made; a piece that
+ * reads the same keeps the version at which it last changed, so a page that knows version V asks for what changed after V,
+ * whatever the cause: a tag, a caption composed anew, a clock corrected.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_WEB_BOARD_H

@@ -98,12 +98,14 @@ static gboolean is_bounded(GbWebRequest *request, gint64 max_bytes)
 {
     const char *length = header(request, MHD_HTTP_HEADER_CONTENT_LENGTH);
     guint64 n;
-    if (header(request, MHD_HTTP_HEADER_TRANSFER_ENCODING) != NULL || length == NULL || !is_single(request, MHD_HTTP_HEADER_CONTENT_LENGTH)) {
+    if (header(request, MHD_HTTP_HEADER_TRANSFER_ENCODING) != NULL || length == NULL ||
+        !is_single(request, MHD_HTTP_HEADER_CONTENT_LENGTH)) {
         gb_web_refuse(request, MHD_HTTP_LENGTH_REQUIRED, "refused", "the length of the body must be said beforehand");
         return FALSE;
     }
     if (!g_ascii_string_to_unsigned(length, 10, 0, G_MAXINT64, &n, NULL) || (gint64)n > max_bytes) {
-        gb_web_refuse(request, MHD_HTTP_CONTENT_TOO_LARGE, "refused", "a body of %s bytes; at most %" G_GINT64_FORMAT " are taken", length, max_bytes);
+        gb_web_refuse(request, MHD_HTTP_CONTENT_TOO_LARGE, "refused", "a body of %s bytes; at most %" G_GINT64_FORMAT " are taken",
+                      length, max_bytes);
         return FALSE;
     }
     request->length = (gint64)n;

@@ -72,7 +72,8 @@ json_t *gb_web_job_json(const GbWebJob *job)
     json_t *messages = json_array();
     for (const GList *message = job->messages.head; message != NULL; message = message->next)
         json_array_append_new(messages, json_string(message->data));
-    json_t *object = json_pack("{sIssssso}", "id", (json_int_t)job->id, "kind", job->kind, "state", states[job->state], "messages", messages);
+    json_t *object = json_pack("{sIssssso}", "id", (json_int_t)job->id, "kind", job->kind, "state", states[job->state],
+                               "messages", messages);
     json_object_set_new(object, "message_count", json_integer(job->message_count));
     add_tally(object, &job->tally);
     if (job->error != NULL)

@@ -87,7 +87,8 @@ static void answer(GbWebRequest *request)
 {
     Ask ask = { .run = request->web->names.run };
     gint64 wait_s, moves;
-    if (!gb_web_query_int(request, "since", -1, -1, G_MAXINT64, &ask.since) || !gb_web_query_int(request, "wait", 0, 0, WAIT_MAX_S, &wait_s) ||
+    if (!gb_web_query_int(request, "since", -1, -1, G_MAXINT64, &ask.since) ||
+        !gb_web_query_int(request, "wait", 0, 0, WAIT_MAX_S, &wait_s) ||
         !gb_web_query_int(request, "moves", 0, 0, G_MAXINT64, &moves))
         return;
     ask.job_moves = (guint64)moves;

@@ -14,7 +14,8 @@ const GbWebRoute gb_route_claim = { .method = "GET", .path = "/api/claim", .answ
 static void answer_shots(GbWebRequest *request)
 {
     gint64 from, count;
-    if (!gb_web_query_int(request, "from", 0, 0, G_MAXINT32, &from) || !gb_web_query_int(request, "count", G_MAXINT32, 0, G_MAXINT32, &count))
+    if (!gb_web_query_int(request, "from", 0, 0, G_MAXINT32, &from) ||
+        !gb_web_query_int(request, "count", G_MAXINT32, 0, G_MAXINT32, &count))
         return;
     g_autoptr(GbBoard) board = gb_web_board(request);
     if (board != NULL)

@@ -20,14 +20,17 @@ static void answer(GbWebRequest *request)
     Ask ask = { 0 };
     json_t *other = NULL;
     const char *who = NULL;
-    const GbWebField fields[] = { { "camera", GB_WEB_TEXT, &ask.camera }, { "said", GB_WEB_TEXT, &ask.said }, { "shot", GB_WEB_WHOLE, &ask.shot },
-                                  { "other", GB_WEB_ANY, &other },        { "who", GB_WEB_TEXT, &who },       { NULL } };
+    const GbWebField fields[] = {
+        { "camera", GB_WEB_TEXT, &ask.camera }, { "said", GB_WEB_TEXT, &ask.said },
+        { "shot", GB_WEB_WHOLE, &ask.shot }, { "other", GB_WEB_ANY, &other }, { "who", GB_WEB_TEXT, &who }, { NULL },
+    };
     if (!gb_web_read(request, fields))
         return;
     gboolean says = ask.camera != NULL && ask.said != NULL && ask.shot == 0 && other == NULL;
     gboolean pairs = ask.shot != 0 && (json_is_integer(other) || json_is_null(other)) && ask.camera == NULL && ask.said == NULL;
     if (!says && !pairs) {
-        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "either 'camera' and 'said', or 'shot' and 'other', must be said; nothing was changed");
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax",
+                      "either 'camera' and 'said', or 'shot' and 'other', must be said; nothing was changed");
         return;
     }
     ask.other = json_integer_value(other);

@@ -30,10 +30,10 @@ static void answer(GbWebRequest *request)
     const char *who = NULL;
     json_t *shots = NULL;
     const GbWebField fields[] = {
-        { "place", GB_WEB_TEXT, &ask.place },    { "kind", GB_WEB_TEXT, &ask.kind },      { "value", GB_WEB_TEXT, &ask.edit.value },
-        { "how", GB_WEB_TEXT, &ask.edit.how },   { "note", GB_WEB_TEXT, &ask.edit.note }, { "shots", GB_WEB_ANY, &shots },
-        { "drop", GB_WEB_FLAG, &ask.drop },      { "was", GB_WEB_ANY, &ask.was },         { "who", GB_WEB_TEXT, &who },
-        { NULL },
+        { "place", GB_WEB_TEXT, &ask.place }, { "kind", GB_WEB_TEXT, &ask.kind },
+        { "value", GB_WEB_TEXT, &ask.edit.value }, { "how", GB_WEB_TEXT, &ask.edit.how },
+        { "note", GB_WEB_TEXT, &ask.edit.note }, { "shots", GB_WEB_ANY, &shots }, { "drop", GB_WEB_FLAG, &ask.drop },
+        { "was", GB_WEB_ANY, &ask.was }, { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields) || !gb_web_read_shots(request, shots, &text))
         return;

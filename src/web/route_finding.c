@@ -33,11 +33,12 @@ static void answer(GbWebRequest *request)
     const char *who = NULL;
     json_t *shots = NULL, *more = NULL, *fewer = NULL;
     const GbWebField fields[] = {
-        { "finding", GB_WEB_WHOLE, &ask.finding },   { "place", GB_WEB_TEXT, &edit->place },       { "component", GB_WEB_TEXT, &edit->component },
-        { "cause", GB_WEB_TEXT, &edit->cause },      { "action", GB_WEB_TEXT, &edit->action },     { "quantity", GB_WEB_TEXT, &edit->quantity },
-        { "note", GB_WEB_TEXT, &edit->note },        { "shots", GB_WEB_ANY, &shots },              { "more_shots", GB_WEB_ANY, &more },
-        { "fewer_shots", GB_WEB_ANY, &fewer },       { "drop", GB_WEB_FLAG, &ask.drop },           { "was", GB_WEB_ANY, &ask.was },
-        { "who", GB_WEB_TEXT, &who },                { NULL },
+        { "finding", GB_WEB_WHOLE, &ask.finding }, { "place", GB_WEB_TEXT, &edit->place },
+        { "component", GB_WEB_TEXT, &edit->component }, { "cause", GB_WEB_TEXT, &edit->cause },
+        { "action", GB_WEB_TEXT, &edit->action }, { "quantity", GB_WEB_TEXT, &edit->quantity },
+        { "note", GB_WEB_TEXT, &edit->note }, { "shots", GB_WEB_ANY, &shots }, { "more_shots", GB_WEB_ANY, &more },
+        { "fewer_shots", GB_WEB_ANY, &fewer }, { "drop", GB_WEB_FLAG, &ask.drop }, { "was", GB_WEB_ANY, &ask.was },
+        { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields) || !gb_web_read_shots(request, shots, &text) || !gb_web_read_shots(request, more, &more_text) ||
         !gb_web_read_shots(request, fewer, &fewer_text))

@@ -47,7 +47,8 @@ static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
         return FALSE;
     if (ask->who != NULL)
         gb_log_set_who(log, ask->who);
-    gboolean ok = gb_import(log, (const char *const *)ask->paths->pdata, &(GbImportWatch){ on_file, should_stop, &watch, 0 }, &tally, error);
+    const GbImportWatch following = { on_file, should_stop, &watch, 0 };
+    gboolean ok = gb_import(log, (const char *const *)ask->paths->pdata, &following, &tally, error);
     gb_web_job_progress(web, job, &tally, NULL);
     return ok;
 }
@@ -76,7 +77,9 @@ static void answer(GbWebRequest *request)
 {
     const char *set = NULL, *who = NULL;
     json_t *paths = NULL;
-    const GbWebField fields[] = { { "set", GB_WEB_TEXT, &set }, { "paths", GB_WEB_ANY, &paths }, { "who", GB_WEB_TEXT, &who }, { NULL } };
+    const GbWebField fields[] = {
+        { "set", GB_WEB_TEXT, &set }, { "paths", GB_WEB_ANY, &paths }, { "who", GB_WEB_TEXT, &who }, { NULL },
+    };
     if (!gb_web_read(request, fields))
         return;
     Ask *ask = new_ask(request->web, who);
@@ -89,7 +92,8 @@ static void answer(GbWebRequest *request)
         gb_web_start_job(request, "import", work, ask, free_ask);
     else {
         free_ask(ask);
-        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "either 'set', of photos that were uploaded, or 'paths', a list of whole paths, must be said");
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax",
+                      "either 'set', of photos that were uploaded, or 'paths', a list of whole paths, must be said");
     }
 }
 const GbWebRoute gb_route_import = { .method = "POST", .path = "/api/import", .answer = answer };

@@ -46,10 +46,10 @@ static void answer(GbWebRequest *request)
     json_t *points = NULL;
     const char *who = NULL;
     const GbWebField fields[] = {
-        { "mark", GB_WEB_WHOLE, &edit->mark }, { "shot", GB_WEB_WHOLE, &edit->shot },   { "kind", GB_WEB_TEXT, &edit->kind },
-        { "points", GB_WEB_ANY, &points },     { "text", GB_WEB_TEXT, &edit->text },    { "length", GB_WEB_TEXT, &edit->length },
-        { "drop", GB_WEB_FLAG, &ask.drop },    { "was", GB_WEB_ANY, &ask.was },         { "who", GB_WEB_TEXT, &who },
-        { NULL },
+        { "mark", GB_WEB_WHOLE, &edit->mark }, { "shot", GB_WEB_WHOLE, &edit->shot },
+        { "kind", GB_WEB_TEXT, &edit->kind }, { "points", GB_WEB_ANY, &points }, { "text", GB_WEB_TEXT, &edit->text },
+        { "length", GB_WEB_TEXT, &edit->length }, { "drop", GB_WEB_FLAG, &ask.drop }, { "was", GB_WEB_ANY, &ask.was },
+        { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields))
         return;

@@ -31,9 +31,10 @@ static void answer(GbWebRequest *request)
     Ask ask = { .in_report = -1, .drop = -1 };
     const char *who = NULL;
     const GbWebField fields[] = {
-        { "note", GB_WEB_WHOLE, &ask.note },   { "shot", GB_WEB_WHOLE, &ask.shot },           { "place", GB_WEB_TEXT, &ask.place },
-        { "text", GB_WEB_TEXT, &ask.text },    { "in_report", GB_WEB_FLAG, &ask.in_report },  { "drop", GB_WEB_FLAG, &ask.drop },
-        { "was", GB_WEB_ANY, &ask.was },       { "who", GB_WEB_TEXT, &who },                  { NULL },
+        { "note", GB_WEB_WHOLE, &ask.note }, { "shot", GB_WEB_WHOLE, &ask.shot },
+        { "place", GB_WEB_TEXT, &ask.place }, { "text", GB_WEB_TEXT, &ask.text },
+        { "in_report", GB_WEB_FLAG, &ask.in_report }, { "drop", GB_WEB_FLAG, &ask.drop },
+        { "was", GB_WEB_ANY, &ask.was }, { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields))
         return;

@@ -64,7 +64,9 @@ static void answer_build(GbWebRequest *request)
 {
     Ask ask = { NULL, 0 };
     const char *what = NULL;
-    const GbWebField fields[] = { { "what", GB_WEB_TEXT, &what }, { "picture_px", GB_WEB_WHOLE, &ask.picture_px }, { NULL } };
+    const GbWebField fields[] = {
+        { "what", GB_WEB_TEXT, &what }, { "picture_px", GB_WEB_WHOLE, &ask.picture_px }, { NULL },
+    };
     if (!gb_web_read(request, fields))
         return;
     ask.build = find_build(what);
@@ -147,7 +149,8 @@ static void hand_over(GbWebRequest *request, const char *name)
     gb_web_header(request, MHD_HTTP_HEADER_CONTENT_DISPOSITION, value);
 }
 
-#define POLICY "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+#define POLICY                                                                                                                    \
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 
 /* A report is a page of its own in a sandbox: a template may hold anything, it must not reach the claim. */
 static void answer_report(GbWebRequest *request)

@@ -52,7 +52,8 @@ static gboolean read_given(GbWebRequest *request, const json_t *given, GbEnter *
                 enter->given[which] = text == NULL || *text == '\0' ? "none" : text;
         }
     if (!ok)
-        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "'given' must be measurements by their names, as texts or null; nothing was changed");
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax",
+                      "'given' must be measurements by their names, as texts or null; nothing was changed");
     return ok;
 }
 
@@ -64,18 +65,21 @@ static void answer(GbWebRequest *request)
     const char *who = NULL;
     int cut_out = -1;
     const GbWebField fields[] = {
-        { "entry", GB_WEB_WHOLE, &enter->change },       { "where", GB_WEB_TEXT, &enter->where },           { "shape", GB_WEB_TEXT, &enter->shape },
-        { "section", GB_WEB_TEXT, &enter->section },     { "given", GB_WEB_ANY, &given },                   { "left_side", GB_WEB_TEXT, &enter->left_side },
-        { "right_side", GB_WEB_TEXT, &enter->right_side }, { "top", GB_WEB_TEXT, &enter->top },             { "bottom", GB_WEB_TEXT, &enter->bottom },
-        { "cut_out", GB_WEB_FLAG, &cut_out },            { "ridge_runs", GB_WEB_TEXT, &enter->ridge_runs }, { "waste", GB_WEB_TEXT, &ask.waste },
-        { "steep", GB_WEB_TEXT, &ask.steep },            { "drop", GB_WEB_FLAG, &ask.drop },                { "was", GB_WEB_ANY, &ask.was },
-        { "who", GB_WEB_TEXT, &who },                    { NULL },
+        { "entry", GB_WEB_WHOLE, &enter->change }, { "where", GB_WEB_TEXT, &enter->where },
+        { "shape", GB_WEB_TEXT, &enter->shape }, { "section", GB_WEB_TEXT, &enter->section },
+        { "given", GB_WEB_ANY, &given }, { "left_side", GB_WEB_TEXT, &enter->left_side },
+        { "right_side", GB_WEB_TEXT, &enter->right_side }, { "top", GB_WEB_TEXT, &enter->top },
+        { "bottom", GB_WEB_TEXT, &enter->bottom }, { "cut_out", GB_WEB_FLAG, &cut_out },
+        { "ridge_runs", GB_WEB_TEXT, &enter->ridge_runs }, { "waste", GB_WEB_TEXT, &ask.waste },
+        { "steep", GB_WEB_TEXT, &ask.steep }, { "drop", GB_WEB_FLAG, &ask.drop }, { "was", GB_WEB_ANY, &ask.was },
+        { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields) || !read_given(request, given, enter))
         return;
     enter->cut_out = cut_out == 1;
     if ((ask.drop == 1 && enter->change == 0) || (enter->change == 0 && enter->where == NULL && !sets(&ask))) {
-        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "'where', for a new entry, or 'entry', for one that is there, must be said; nothing was changed");
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax",
+                      "'where', for a new entry, or 'entry', for one that is there, must be said; nothing was changed");
         return;
     }
     gb_web_change(request, &(GbWebChange){ who, check, act, &ask, "entry", &ask.entry });

@@ -34,11 +34,12 @@ static void answer(GbWebRequest *request)
     const char *who = NULL;
     json_t *shots = NULL;
     const GbWebField fields[] = {
-        { "place", GB_WEB_TEXT, &ask.slope },         { "number", GB_WEB_TEXT, &edit->number }, { "hits", GB_WEB_TEXT, &edit->hits },
-        { "size", GB_WEB_TEXT, &edit->size },         { "not_drawn", GB_WEB_TEXT, &edit->not_drawn },
-        { "note", GB_WEB_TEXT, &edit->note },         { "shots", GB_WEB_ANY, &shots },          { "threshold", GB_WEB_TEXT, &ask.threshold },
-        { "source", GB_WEB_TEXT, &ask.source },       { "drop", GB_WEB_FLAG, &ask.drop },       { "was", GB_WEB_ANY, &ask.was },
-        { "who", GB_WEB_TEXT, &who },                 { NULL },
+        { "place", GB_WEB_TEXT, &ask.slope }, { "number", GB_WEB_TEXT, &edit->number },
+        { "hits", GB_WEB_TEXT, &edit->hits }, { "size", GB_WEB_TEXT, &edit->size },
+        { "not_drawn", GB_WEB_TEXT, &edit->not_drawn }, { "note", GB_WEB_TEXT, &edit->note },
+        { "shots", GB_WEB_ANY, &shots }, { "threshold", GB_WEB_TEXT, &ask.threshold },
+        { "source", GB_WEB_TEXT, &ask.source }, { "drop", GB_WEB_FLAG, &ask.drop }, { "was", GB_WEB_ANY, &ask.was },
+        { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields) || !gb_web_read_shots(request, shots, &text))
         return;

@@ -31,9 +31,10 @@ static void answer(GbWebRequest *request)
     GbStructureEdit *edit = &ask.edit;
     const char *who = NULL;
     const GbWebField fields[] = {
-        { "name", GB_WEB_TEXT, &edit->name },     { "kind", GB_WEB_TEXT, &edit->kind },   { "elevations", GB_WEB_TEXT, &edit->elevations },
-        { "slopes", GB_WEB_TEXT, &edit->slopes }, { "rooms", GB_WEB_TEXT, &edit->rooms }, { "drop", GB_WEB_TEXT, &ask.drop },
-        { "was", GB_WEB_ANY, &ask.was },          { "who", GB_WEB_TEXT, &who },           { NULL },
+        { "name", GB_WEB_TEXT, &edit->name }, { "kind", GB_WEB_TEXT, &edit->kind },
+        { "elevations", GB_WEB_TEXT, &edit->elevations }, { "slopes", GB_WEB_TEXT, &edit->slopes },
+        { "rooms", GB_WEB_TEXT, &edit->rooms }, { "drop", GB_WEB_TEXT, &ask.drop }, { "was", GB_WEB_ANY, &ask.was },
+        { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields))
         return;

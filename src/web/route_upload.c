@@ -192,7 +192,8 @@ static void answer(GbWebRequest *request)
     if (json != NULL)
         gb_web_json(request, MHD_HTTP_OK, json);
     else
-        gb_web_refuse(request, MHD_HTTP_UNPROCESSABLE_CONTENT, "state", "the import of this set has begun already; this photo is not in it");
+        gb_web_refuse(request, MHD_HTTP_UNPROCESSABLE_CONTENT, "state",
+                      "the import of this set has begun already; this photo is not in it");
 }
 
 static void end(GbWebRequest *request)

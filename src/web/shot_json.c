@@ -63,8 +63,12 @@ static void add_where(json_t *object, const GbScene *scene, const GbShot *shot)
 static void add_when(json_t *object, const GbShot *shot, guint stop)
 {
     static const char *const how[] = {
-        [GB_CLOCK_NONE] = NULL,                  [GB_CLOCK_ALIGNED] = "fitted to the other cameras", [GB_CLOCK_TAG] = "zone as the file says",
-        [GB_CLOCK_GPS] = "measured by GPS time", [GB_CLOCK_PAIRED] = "by shots paired by hand",      [GB_CLOCK_SAID] = "as a person said",
+        [GB_CLOCK_NONE] = NULL,
+        [GB_CLOCK_ALIGNED] = "fitted to the other cameras",
+        [GB_CLOCK_TAG] = "zone as the file says",
+        [GB_CLOCK_GPS] = "measured by GPS time",
+        [GB_CLOCK_PAIRED] = "by shots paired by hand",
+        [GB_CLOCK_SAID] = "as a person said",
     };
     const GbClockTime *time = &shot->time;
     g_autofree char *taken = gb_time_text(isnan(time->local_s) ? time->reading_s : time->local_s);

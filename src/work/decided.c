@@ -252,7 +252,8 @@ gboolean gb_decided_claim_still(GbLog *log, const json_t *was, json_t *conflicts
 {
     g_autoptr(GbClaim) claim = gb_claim_load(log, error);
     g_autoptr(json_t) now = claim == NULL ? NULL : gb_decided_claim(claim);
-    return now != NULL && gb_decided_compare(was, now, claim_fields, 0, conflicts, error) && gb_decided_settle(conflicts, "the claim", error);
+    return now != NULL && gb_decided_compare(was, now, claim_fields, 0, conflicts, error) &&
+           gb_decided_settle(conflicts, "the claim", error);
 }
 
 gboolean gb_decided_structure_still(GbLog *log, const char *name, const json_t *was, json_t *conflicts, GError **error)
@@ -298,7 +299,8 @@ gboolean gb_decided_mark_still(GbLog *log, gint64 id, const json_t *was, json_t 
             now = gb_decided_mark(marks->pdata[i]);
     if (now == NULL)
         gb_decided_conflict(conflicts, 0, "mark", NULL, NULL);
-    return (now == NULL || gb_decided_compare(was, now, mark_fields, 0, conflicts, error)) && gb_decided_settle(conflicts, "the mark", error);
+    return (now == NULL || gb_decided_compare(was, now, mark_fields, 0, conflicts, error)) &&
+           gb_decided_settle(conflicts, "the mark", error);
 }
 
 gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error)

@@ -65,7 +65,8 @@ static gboolean set_length(GbMark *mark, const GbMarkEdit *edit, GError **error)
         return edit->length == NULL || *edit->length == '\0' || refuse(error, GB_ERROR_STATE, "only a scale has a known length");
     if (edit->length == NULL && mark->length != NULL)
         return TRUE;
-    g_autofree char *clean = edit->length == NULL || strlen(edit->length) > LENGTH_MAX_BYTES ? NULL : gb_clean_text(edit->length, strlen(edit->length));
+    gsize n = edit->length == NULL ? 0 : strlen(edit->length);
+    g_autofree char *clean = n == 0 || n > LENGTH_MAX_BYTES ? NULL : gb_clean_text(edit->length, n);
     if (clean == NULL)
         return refuse(error, GB_ERROR_SYNTAX, "a scale needs the length that it has: 10 ft, 4 in");
     if (!gb_length_parse(clean, &mark->length_in, error)) {
