@@ -31,7 +31,7 @@ class FactLine {
     const more = h('div', { class: 'fact-more' }, this.how.root, this.note.root, this.shots.root);
     this.form = new Form([this.value, this.how, this.note, this.shots], {
       button: 'Keep', send: () => this.#keep(), again: () => recorded.want().then(() => this.update(true)), more: [this.back],
-      body: h('div', { class: 'fact-body' }, h('div', { class: 'fact-value' }, this.value.root, this.told, this.plain), more),
+      body: h('div', { class: 'fact-body' }, h('div', { class: 'fact-value' }, this.value.root, this.told), more, this.plain),
     });
     this.root = h('li', { class: 'fact' }, this.form.root);
     this.root.addEventListener('input', () => this.#state());
@@ -124,7 +124,8 @@ export class Facts {
     this.list = h('ul', { class: 'fact-list' });
     this.none = h('p', { class: 'soft', text: 'Nothing in the list of facts belongs here.' });
     root.append(h('div', { class: 'page wide-page' },
-      h('div', { class: 'row place-row' }, h('label', { for: 'facts-place', text: 'Place' }), this.which, h('span', { class: 'soft', text: 'or press it on the plan' })),
+      h('div', { class: 'row place-row' }, h('label', { for: 'facts-place', text: 'Place' }), this.which, h('span', { class: 'soft', text: 'or press it on the plan' }),
+        this.toSquares = h('button', { type: 'button', class: 'bare', text: 'To its test squares', onclick: () => this.squares.enter() }), h('button', { type: 'button', class: 'bare', text: 'To its notes', onclick: () => this.notes.enter() })),
       h('section', {}, this.title, this.sum, this.list, this.none),
       this.squares.root, this.notes.root));
     this.update();
@@ -151,6 +152,7 @@ export class Facts {
     if (lines.length !== this.list.children.length || lines.some((line, i) => line.root !== this.list.children[i])) this.list.replaceChildren(...lines.map(({ root }) => root));
     for (const line of lines) line.update();
     this.squares.update();
+    this.toSquares.hidden = this.squares.root.hidden;
     this.notes.update();
   }
 

@@ -46,7 +46,6 @@ export class Notes {
     this.form = new Form([text, this.on, told], { button: 'Write the note', send: () => this.#add(), label: 'A new note' });
     text.input.addEventListener('keydown', (event) => { if (event.key === 'Enter' && event.ctrlKey) { event.preventDefault(); this.form.root.requestSubmit(); } });
     const find = freshId('notes'), all = h('input', { type: 'checkbox', onchange: () => { this.#all = all.checked; this.update(); } });
-    this.all = all;
     this.words = h('input', { type: 'search', id: find, autocomplete: 'off', oninput: () => this.update() });
     this.list = h('ul', { class: 'notes' });
     this.sum = h('p', { class: 'soft', role: 'status' });
@@ -54,12 +53,9 @@ export class Notes {
       h('div', { class: 'row note-find' }, h('label', { for: find, text: 'Search all notes' }), this.words, h('label', { class: 'line' }, all, 'Show all notes of the claim')), this.sum, this.list);
   }
 
-  // All notes that have these words.
-  search(words) {
-    this.words.value = words;
-    this.update();
+  enter() {
     this.root.scrollIntoView({ block: 'start' });
-    this.words.focus();
+    this.text.input.focus({ preventScroll: true });
   }
 
   update() {

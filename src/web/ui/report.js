@@ -59,7 +59,7 @@ export class Report {
     this.build.disabled = running;
     this.bar.hidden = !running;
     if (running && job.total) { this.bar.max = job.total; this.bar.value = job.done; }
-    say(this.state, running ? `Building: ${job.done} of ${job.total} pictures` : job.state === 'failed' ? `The report could not be built. ${job.error}` : job.state === 'stopped' ? 'Building was stopped.' : 'The report is built.');
+    say(this.state, running ? `Building: ${job.done} of ${job.total} pictures` : job.state === 'failed' ? `The report could not be built. ${job.error}` : job.state === 'stopped' ? 'Building was stopped.' : `${job.report} is built.`);
     const ended = `${job.id} ${job.state}`;
     if (!running && this.ended !== ended) { this.ended = ended; this.#listAll(job.report); }
   }

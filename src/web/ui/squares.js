@@ -129,5 +129,10 @@ export class Squares {
     await recorded.after(answer);
   }
 
+  enter() {
+    this.root.scrollIntoView({ block: 'start' });
+    this.hits.input.focus({ preventScroll: true });
+  }
+
   hold() { this.form.hold(); }
 }
