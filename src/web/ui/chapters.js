@@ -85,10 +85,11 @@ export class Chapters {
   }
 
   async #order(numbers, where) {
-    const was = store.chapter(this.place).map(({ number }) => number);
-    const answer = await store.move(numbers, where, was);
+    this.laid = (this.laid ?? 0) + 1;
+    const { place } = this;
+    const answer = await store.during(store.caught().then(() => store.move(numbers, where, store.chapter(place).map(({ number }) => number)))); // after an order just laid
     if (answer) await store.caughtUp(answer.version);
-    this.#wish = null;
+    if (--this.laid === 0) this.#wish = null;
     this.update();
   }
 

@@ -159,10 +159,17 @@ class Store extends EventTarget {
 
   // Changes wait for each other, so that each one's `was` is what the one before it made.
   #inTurn(work) {
-    const turn = this.#queue.then(work, work), count = (by) => { this.#writing += by; this.emit('writing', { any: this.#writing > 0 }); };
+    const turn = this.#queue.then(work, work);
+    this.#queue = turn.catch(() => {});
+    return this.during(turn);
+  }
+
+  // Something is on its way until that promise has an end: the browser asks before the page is left.
+  during(promise) {
+    const count = (by) => { this.#writing += by; this.emit('writing', { any: this.#writing > 0 }); };
     count(1);
-    this.#queue = turn.catch(() => {}).then(() => count(-1));
-    return turn;
+    promise.catch(() => {}).then(() => count(-1));
+    return promise;
   }
 
   // The one door of all writes. body.was says what the user saw. On 409 both versions are shown, and the user may overrule.
@@ -247,9 +254,14 @@ class Store extends EventTarget {
     return this.send('/api/tag', { shots: numbers, ...where, was: {}, was_order: chapter });
   }
 
-  async undo(which) { // 'undo' or 'redo'
+  // Until everything that was sent has been answered and told: what is built on it can then say what it saw.
+  async caught() {
     await this.#inTurn(async () => {});
-    await this.caughtUp(this.#answered); // what is on top is known only then
+    await this.caughtUp(this.#answered);
+  }
+
+  async undo(which) { // 'undo' or 'redo'
+    await this.caught(); // what is on top is known only then
     const top = this.info[which];
     if (!top) return void this.emit('told', { text: which === 'undo' ? 'There is nothing to undo.' : 'There is nothing to redo.' });
     const answer = await this.send(`/api/${which}`, { was: { entry: top.entry } }, { quiet: true });

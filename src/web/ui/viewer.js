@@ -367,23 +367,32 @@ export class Viewer {
     (this.over.querySelector('.handle') ?? this.stage).focus();
   }
 
-  #was(mark) { const { kind, points, text, length } = mark; return { kind, points, text, length }; }
+  // The mark as it stands when all of our own earlier changes have arrived, for `was`.
+  async #was(mark) {
+    const { shot } = this;
+    await store.caught();
+    const { kind, points, text, length } = store.shot(shot.number)?.marks?.find((one) => one.mark === mark.mark) ?? mark;
+    return { kind, points, text, length };
+  }
 
   async #change(mark, points) {
-    this.#draft = { ...mark, points };
-    const answer = await store.send('/api/mark', { mark: mark.mark, points, was: this.#was(mark) }, { quiet: true });
+    const draft = { ...mark, points };
+    this.#draft = draft;
+    const answer = await store.during(this.#was(mark).then((was) => store.send('/api/mark', { mark: mark.mark, points, was }, { quiet: true })));
     if (answer) await store.caughtUp(answer.version);
+    if (this.#draft !== draft) return; // moved on meanwhile
     this.#draft = null;
     this.#drawMarks();
   }
   async rewrite(mark) {
     const { asks } = toolOf(mark.kind);
     const text = await sentence(asks.title, { ...asks, value: (mark.kind === 'scale' ? mark.length : mark.text) ?? '' });
-    if (text) await store.send('/api/mark', { mark: mark.mark, [mark.kind === 'scale' ? 'length' : 'text']: text, was: this.#was(mark) });
+    if (text) await store.during(this.#was(mark).then((was) => store.send('/api/mark', { mark: mark.mark, [mark.kind === 'scale' ? 'length' : 'text']: text, was })));
   }
-  #drop(mark) {
+  async #drop(mark) {
     this.mark = null;
-    return store.send('/api/mark', { mark: mark.mark, drop: true, was: this.#was(mark) });
+    this.#draft = null;
+    await store.during(this.#was(mark).then((was) => store.send('/api/mark', { mark: mark.mark, drop: true, was })));
   }
   dropHeld() {
     const mark = this.shot.marks?.find((one) => one.mark === this.mark);
