@@ -345,6 +345,64 @@ test('a finding is changed, taken out and brought back; what is written stays te
     page.quiet();
 });
 
+test('a test square and a roof entry are changed and taken out; threshold and waste are set and taken back', async () => {
+    const claim = claimWithPlaces();
+    gablebook('square', claim, 'front slope', '--hits', '9');
+    gablebook('roof', claim, 'rear', 'rectangle', '--eave', '40 ft', '--up', '20 ft');
+    const served = await serve(claim),
+        page = await open(served.url),
+        { keyboard } = page;
+    await keyboard.press('q');
+    await page.waitForSelector('.fact');
+    await keyboard.press('5');
+    await page.getByRole('button', { name: 'To its test squares' }).click();
+    const hits = page.getByLabel('Hits counted', { exact: true });
+    assert.equal(await hits.inputValue(), '9');
+    await hits.fill('8');
+    await keyboard.press('Enter');
+    await page.locator('td', { hasText: /^8$/ }).waitFor();
+    assert.deepEqual(
+        squares(claim).map((one) => one.hits),
+        [8],
+    );
+    // Why none was drawn takes the place of hits and size.
+    await page.getByLabel('Not drawn, because', { exact: true }).fill('hits on every shingle');
+    await page.getByRole('button', { name: 'Keep the square' }).click();
+    await page.locator('td', { hasText: 'not drawn: hits on every shingle' }).waitFor();
+    assert.equal(await hits.inputValue(), '');
+    await page.getByText('How many hits matter, as somebody says').click();
+    const limit = page.getByRole('form', { name: 'How many hits matter' });
+    await limit.getByLabel('Hits', { exact: true }).fill('8');
+    await limit.getByRole('button', { name: 'Keep' }).click();
+    await limit.locator('.error:visible').waitFor(); // a number alone would look like the program's
+    await limit.getByLabel('Who says so').fill('the carrier’s guide');
+    await limit.getByRole('button', { name: 'Keep' }).click();
+    await page.getByText('8 hits, says the carrier’s guide').waitFor();
+    await limit.getByLabel('Hits', { exact: true }).fill('');
+    await limit.getByRole('button', { name: 'Keep' }).click();
+    await page.getByText('No number is set.').waitFor();
+    await page.getByRole('button', { name: 'Take out: test square 1, Front slope' }).click();
+    await page.getByText('None yet.').waitFor();
+    assert.deepEqual(squares(claim), []);
+
+    await page.locator('#table').focus();
+    await keyboard.press('l');
+    await page.getByRole('button', { name: 'Change entry 1, rear slope' }).click();
+    await page.getByLabel('Eave', { exact: true }).fill('41 ft');
+    await page.getByRole('button', { name: 'Keep the entry' }).click();
+    // 41 ft by 20 ft.
+    await page.locator('.totals', { hasText: '820.0 sq ft' }).waitFor();
+    await page.getByLabel('Waste, in per cent').fill('10');
+    await keyboard.press('Enter');
+    await page.locator('.totals', { hasText: '902.0 sq ft' }).waitFor();
+    await page.getByLabel('Waste, in per cent').fill('');
+    await keyboard.press('Enter');
+    await page.waitForFunction(() => !document.querySelector('.totals').textContent.includes('902'));
+    await page.getByRole('button', { name: 'Take out entry 1, rear slope' }).click();
+    await page.getByText('Nothing is measured yet.').waitFor();
+    page.quiet();
+});
+
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 for (const [colorScheme, width] of [
     ['light', 1440],

@@ -277,6 +277,6 @@ export class Facts {
 
     // What is begun and not kept: the browser asks before the window goes.
     get begun() {
-        return [...this.#lines.values()].some(({ form }) => form.changed);
+        return [...this.#lines.values()].some(({ form }) => form.changed) || this.squares.begun || this.notes.begun;
     }
 }

@@ -303,6 +303,10 @@ export class Findings {
         this.update();
     }
 
+    get begun() {
+        return Boolean(this.form?.changed);
+    }
+
     hold() {
         if (!this.root?.isConnected || !this.form) return;
         if (!this.#editing) this.#follow();

@@ -762,13 +762,14 @@ store.on('loaded', () => {
     document.body.dataset.all = '';
     recorded.soon();
 });
-// Leaving while something is on its way: the browser asks.
+// Leaving while something is on its way, or begun and not kept: the browser asks.
 store.on('writing', ({ any }) => {
     if (any) document.body.dataset.writing = '';
     else delete document.body.dataset.writing;
 });
 addEventListener('beforeunload', (event) => {
-    if ('writing' in document.body.dataset || bring.sending) event.preventDefault();
+    const begun = Object.values(views).some((one) => one.view.begun);
+    if ('writing' in document.body.dataset || bring.sending || begun) event.preventDefault();
 });
 store.on('back', () => {
     find('gone')?.remove();

@@ -103,6 +103,10 @@ export class Notes {
         );
     }
 
+    get begun() {
+        return this.text.changed;
+    }
+
     enter() {
         this.root.scrollIntoView({ block: 'start' });
         this.text.input.focus({ preventScroll: true });

@@ -267,6 +267,10 @@ export class Roofs {
         this.form.blame(null);
     }
 
+    get begun() {
+        return Boolean(this.given?.some((field) => field.changed));
+    }
+
     async #keep() {
         const entry = this.#editing,
             shape = this.shape.read(),

@@ -112,7 +112,7 @@ export class Squares {
             !['slope', 'roof', 'whole'].includes(place.kind) || ![...store.places.values()].some(isSlope);
         if (this.root.hidden) return;
         refill(this.where.input, placeOptions(isSlope));
-        if (this.last !== place.id && !this.form.changed) {
+        if (this.last !== place.id && !this.begun) {
             // the form follows the place
             this.last = place.id;
             const slope = isSlope(place)
@@ -186,8 +186,7 @@ export class Squares {
     // The square that slope and number name, into the fields. What somebody is writing stays, and is then for the
     // square that is chosen.
     #recall(asked = true) {
-        const rest = [this.hits, this.size, this.why, this.note, this.shots],
-            begun = rest.some((field) => field.shown !== undefined && field.changed);
+        const { begun } = this;
         if (begun && !asked) return;
         const square = this.#square;
         this.seen = square;
@@ -263,6 +262,11 @@ export class Squares {
         if (!answer) return;
         this.limit.accept();
         await recorded.after(answer);
+    }
+
+    get begun() {
+        const said = [this.hits, this.size, this.why, this.note, this.shots];
+        return said.some((field) => field.shown !== undefined && field.changed);
     }
 
     enter() {
