@@ -358,6 +358,7 @@ test('a test square and a roof entry are changed and taken out; threshold and wa
     await page.getByRole('button', { name: 'To its test squares' }).click();
     const hits = page.getByLabel('Hits counted', { exact: true });
     assert.equal(await hits.inputValue(), '9');
+    assert.equal(await page.evaluate(() => document.querySelector('.rail').getBoundingClientRect().top), 0);
     await hits.fill('8');
     await keyboard.press('Enter');
     await page.locator('td', { hasText: /^8$/ }).waitFor();

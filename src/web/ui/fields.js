@@ -290,6 +290,13 @@ export class Form {
     }
 }
 
+// Scrolls the view to a part of it, and nothing else: scrollIntoView would move the frame of the page as well.
+export function goTo(part, input) {
+    const view = part.closest('.view');
+    view.scrollTop += part.getBoundingClientRect().top - view.getBoundingClientRect().top;
+    input.focus({ preventScroll: true });
+}
+
 // Keeps the focus where it was while a list is made anew: on the button with the same data-key and data-does.
 export function renew(root, children) {
     const { key, does } = root.contains(document.activeElement) ? document.activeElement.dataset : {};

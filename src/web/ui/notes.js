@@ -4,7 +4,7 @@
 
 import { dialog } from './ask.js';
 import { h, plural, say } from './dom.js';
-import { Field, Form, TickField, area, freshId, options, refill, renew } from './fields.js';
+import { Field, Form, TickField, area, freshId, goTo, options, refill, renew } from './fields.js';
 import { held } from './held.js';
 import { recorded } from './recorded.js';
 import { store } from './store.js';
@@ -108,8 +108,7 @@ export class Notes {
     }
 
     enter() {
-        this.root.scrollIntoView({ block: 'start' });
-        this.text.input.focus({ preventScroll: true });
+        goTo(this.root, this.text.input);
     }
 
     update() {

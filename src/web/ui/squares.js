@@ -4,7 +4,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 import { h, say } from './dom.js';
-import { Field, Form, ShotsField, placeOptions, refill, renew, text } from './fields.js';
+import { Field, Form, ShotsField, goTo, placeOptions, refill, renew, text } from './fields.js';
 import { shotsText } from './numbers.js';
 import { recorded } from './recorded.js';
 import { store } from './store.js';
@@ -270,8 +270,7 @@ export class Squares {
     }
 
     enter() {
-        this.root.scrollIntoView({ block: 'start' });
-        this.hits.input.focus({ preventScroll: true });
+        goTo(this.root, this.hits.input);
     }
 
     hold() {
