@@ -32,6 +32,30 @@ export class Report {
                 [800, 'small, to send (800 px)'],
             ].map(([value, text]) => h('option', { value, text })),
         );
+        this.pictures = h('span', { class: 'row' }, h('label', { for: 'picture-px', text: 'Pictures' }), this.width);
+        this.tables = h(
+            'span',
+            { class: 'row' },
+            'or take it along',
+            ...[
+                ['csv', '/api/scope.csv'],
+                ['json', '/api/scope'],
+            ].map(([kind, href]) =>
+                h('a', {
+                    class: 'button',
+                    href,
+                    download: `scope-sheet.${kind}`,
+                    text: `as ${kind.toUpperCase()}`,
+                    'aria-label': `Take the scope sheet along as ${kind.toUpperCase()}`,
+                }),
+            ),
+        );
+        const fit = () => {
+            this.pictures.hidden = this.what.value !== 'photo report';
+            this.tables.hidden = this.what.value !== 'scope sheet';
+        };
+        this.what.addEventListener('change', fit);
+        fit();
         this.list = h('ul', { class: 'reports' });
         this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
         root.append(
@@ -44,8 +68,8 @@ export class Report {
                     this.build,
                     h('label', { for: 'report-what', text: 'What' }),
                     this.what,
-                    h('label', { for: 'picture-px', text: 'Pictures' }),
-                    this.width,
+                    this.pictures,
+                    this.tables,
                 ),
                 this.state,
                 this.bar,
@@ -88,6 +112,14 @@ export class Report {
                 }),
                 h('a', {
                     class: 'button',
+                    href: `/report/${encodeURIComponent(one.name)}`,
+                    target: '_blank',
+                    rel: 'noopener',
+                    text: 'Print',
+                    'aria-label': `Open ${one.name} by itself, to print it`,
+                }),
+                h('a', {
+                    class: 'button',
                     href: `/report/${encodeURIComponent(one.name)}?download=1`,
                     download: one.name,
                     text: 'Download',
@@ -126,7 +158,7 @@ export class Report {
                   ? `The report could not be built. ${job.error}`
                   : job.state === 'stopped'
                     ? 'Building was stopped.'
-                    : 'The report is built.',
+                    : `${job.report} is built.`,
         );
         const ended = `${job.id} ${job.state}`;
         if (!running && this.ended !== ended) {
