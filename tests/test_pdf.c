@@ -576,6 +576,32 @@ static void a_missing_original_becomes_a_sentence(void **state)
     assert_holds(joined, "Those marked below are missing, damaged or changed");
 }
 
+static void files_kept_beside_the_photos_are_listed_with_their_digest(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *without = build_plain(log), *before = text_of(without);
+    assert_null(strstr(before, "Kept beside the photos"));
+    g_autofree char *more = g_build_filename(*state, "more", NULL);
+    g_autofree char *note = put_file(more, "<b> memo.PDF", "%PDF-1.4 invented", 17), *digest = sha256sum(note);
+    GbImportTally tally;
+    const char *const paths[] = { more, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, &error));
+    assert_no_error(error);
+    assert_int_equal(tally.attached, 1);
+    g_autofree char *pdf = build_plain(log), *text = text_of(pdf), *joined = unbroken(text);
+    assert_holds(joined, "6 listed, 1 beside them");
+    assert_in_order(joined, (const char *const[]){ "IMG_0006.JPG", "Kept beside the photos, 1 file", "BESIDE FIGURE", "<b> memo.PDF", "document", "17",
+                                                   NULL });
+    g_autofree char *half = g_strndup(digest, 20); /* the column may break it */
+    assert_holds(joined, half);
+    for (int reader = GB_READER_REVIEWER; reader <= GB_READER_INSURED; reader++) {
+        g_autofree char *other = build(log, (GbReportOptions){ .reader = (GbReader)reader }), *said = text_of(other);
+        assert_null(strstr(said, "memo.PDF"));
+    }
+}
+
 /* Source: pdfimages -list tells the colour space of each picture. */
 static void a_photo_in_ink_colours_is_made_anew_in_light_colours(void **state)
 {
@@ -616,6 +642,7 @@ int main(void)
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),
         test_in_folder(a_missing_original_becomes_a_sentence),
+        test_in_folder(files_kept_beside_the_photos_are_listed_with_their_digest),
         test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
