@@ -29,6 +29,15 @@ gboolean gb_reader_parse(const char *word, GbReader *reader, GError **error)
     return found >= 0;
 }
 
+gboolean gb_paper_parse(const char *word, GbPaper *paper, GError **error)
+{
+    static const char *const papers[] = { "letter", "A4" };
+    gssize found = gb_word_find(word, papers, G_N_ELEMENTS(papers), "paper", error);
+    if (found >= 0)
+        *paper = (GbPaper)found;
+    return found >= 0;
+}
+
 /* All that a report is made of. Zeroed before use. */
 typedef struct {
     GbLog *log;
@@ -260,8 +269,7 @@ json_t *gb_report_json(GbLog *log, const GbReportOptions *options, GError **erro
 
 /* --- writing, within a budget --- */
 
-/* The moment of the last change: what a PDF says of its own date. 0 when nothing was done yet. */
-static gint64 last_change(const GPtrArray *history)
+gint64 gb_last_change(const GPtrArray *history)
 {
     gint64 last = 0;
     for (guint i = 0; i < history->len; i++)
@@ -279,7 +287,7 @@ static gboolean write_once(const Job *job, const GbTemplate *page, const char *p
         .per_page = options->per_page > 0 ? options->per_page : DEFAULT_PER_PAGE,
         .letterhead = job->letterhead,
         .pictures = job->pictures,
-        .at_utc_s = last_change(job->history),
+        .at_utc_s = gb_last_change(job->history),
         .warnings = options->warnings,
     };
     return gb_pdf_write(job->model, &pdf, path, options->budget_bytes, bytes, error);
