@@ -124,7 +124,7 @@ static int put_pdf(GbLog *log, const GbDossier *dossier, const char *paper, cons
     g_autofree char *written = NULL;
     g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
     GbReportOptions options = { .out = out, .warnings = warnings };
-    if (!gb_cli_paper(paper, &options.paper, &error) || !gb_scope_pdf(log, dossier, &options, &written, &error))
+    if (!gb_paper_parse(paper, &options.paper, &error) || !gb_scope_pdf(log, dossier, &options, &written, &error))
         return gb_cli_fail(error);
     gb_cli_warn(warnings);
     gb_cli_printf("%s\n", written);

@@ -30,15 +30,6 @@ void gb_cli_warn(const GPtrArray *warnings)
     }
 }
 
-gboolean gb_cli_paper(const char *text, GbPaper *paper, GError **error)
-{
-    if (text != NULL)
-        return gb_paper_parse(text, paper, error);
-    g_autoptr(GbSettings) settings = gb_settings_load(error);
-    const char *usual = settings != NULL ? gb_settings_get(settings, "paper") : NULL;
-    return settings != NULL && (usual == NULL || gb_paper_parse(usual, paper, error));
-}
-
 const GbCommand *gb_cli_find_command(const char *word, GError **error)
 {
     g_autoptr(GPtrArray) names = g_ptr_array_new();

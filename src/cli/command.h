@@ -50,9 +50,6 @@ int gb_cli_fail(GError *error);
 /* Print each (char *) like that. */
 void gb_cli_warn(const GPtrArray *warnings);
 
-/* The paper that --paper says; text NULL: the person's usual one (gablebook settings). */
-gboolean gb_cli_paper(const char *text, GbPaper *paper, GError **error);
-
 /* Open the claim for reading or writing. as: who is named in the history, NULL for the login's name. NULL: said already. */
 GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 

@@ -11,6 +11,7 @@
 #include <gablebook/file.h>
 #include <gablebook/history.h>
 #include <gablebook/list.h>
+#include <gablebook/settings.h>
 #include <gablebook/word.h>
 
 #define DEFAULT_PX 1280
@@ -32,7 +33,11 @@ gboolean gb_reader_parse(const char *word, GbReader *reader, GError **error)
 gboolean gb_paper_parse(const char *word, GbPaper *paper, GError **error)
 {
     static const char *const papers[] = { "letter", "A4" };
-    gssize found = gb_word_find(word, papers, G_N_ELEMENTS(papers), "paper", error);
+    g_autoptr(GbSettings) settings = word == NULL ? gb_settings_load(error) : NULL;
+    if (word == NULL && settings == NULL)
+        return FALSE;
+    const char *said = word != NULL ? word : gb_settings_get(settings, "paper");
+    gssize found = said == NULL ? GB_PAPER_LETTER : gb_word_find(said, papers, G_N_ELEMENTS(papers), "paper", error);
     if (found >= 0)
         *paper = (GbPaper)found;
     return found >= 0;
