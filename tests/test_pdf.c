@@ -576,6 +576,14 @@ static void a_missing_original_becomes_a_sentence(void **state)
     assert_holds(joined, "Those marked below are missing, damaged or changed");
 }
 
+static void the_head_of_a_table_is_drawn_once(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log), *text = text_of(pdf), *joined = unbroken(text);
+    assert_holds(joined, "FIGURE SHOT FILE AND SHA-256 TAKEN BYTES 1 1 IMG_0001.JPG");
+}
+
 static void files_kept_beside_the_photos_are_listed_with_their_digest(void **state)
 {
     want("pdftotext");
@@ -642,6 +650,7 @@ int main(void)
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),
         test_in_folder(a_missing_original_becomes_a_sentence),
+        test_in_folder(the_head_of_a_table_is_drawn_once),
         test_in_folder(files_kept_beside_the_photos_are_listed_with_their_digest),
         test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),
     };
