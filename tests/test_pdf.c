@@ -576,6 +576,26 @@ static void a_missing_original_becomes_a_sentence(void **state)
     assert_holds(joined, "Those marked below are missing, damaged or changed");
 }
 
+static void the_plan_of_cameras_is_in_the_files_pdf_alone(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = bare_claim(*state, 0);
+    g_autofree char *photo = source_path("demo-photos/IMG_2102.JPG");
+    GbImportTally tally;
+    const char *const paths[] = { photo, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, &error));
+    assert_no_error(error);
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *text = text_of(pdf), *joined = unbroken(text);
+        assert_int_equal(strstr(joined, "Where the photos were taken") != NULL, reader == GB_READER_FILE);
+        assert_int_equal(strstr(joined, "Dot: camera. Two lines: which way it looked.") != NULL, reader == GB_READER_FILE);
+        if (reader == GB_READER_FILE)
+            assert_holds(joined, "The cameras state an error of ± 6 m.");
+    }
+}
+
 static void the_head_of_a_table_is_drawn_once(void **state)
 {
     want("pdftotext");
@@ -650,6 +670,7 @@ int main(void)
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),
         test_in_folder(a_missing_original_becomes_a_sentence),
+        test_in_folder(the_plan_of_cameras_is_in_the_files_pdf_alone),
         test_in_folder(the_head_of_a_table_is_drawn_once),
         test_in_folder(files_kept_beside_the_photos_are_listed_with_their_digest),
         test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),

@@ -4,6 +4,7 @@
 #include "pdf-private.h"
 
 #define ITEM_TITLE_PT 112 /* the left column of a list of items */
+#define PLAN_PT 470       /* room for a plan and what is said above it: they stand on one page */
 
 static double width_of(const GbPdf *pdf)
 {
@@ -305,7 +306,8 @@ static void put_known(GbPdf *pdf)
         const json_t *member = json_object_get(pdf->model, known->member);
         if (member == NULL)
             continue;
-        put_chapter(pdf, known->id, known->title, gb_text_of(member, "count_text"), 60);
+        double keep = gb_text_of(member, "plan") != NULL ? PLAN_PT : 60;
+        put_chapter(pdf, known->id, known->title, gb_text_of(member, "count_text"), keep);
         known->put(pdf, member);
         pdf->y += 8;
     }

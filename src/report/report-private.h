@@ -74,6 +74,11 @@ void gb_put_remarks(json_t *object, const GPtrArray *notes, gint64 place, gint64
 /* Add "roof" to a model: what was measured of the roofs; nothing where nothing was. */
 void gb_model_put_roof(json_t *model, const GbRoof *roof);
 
+/* --- shot_map.c --- */
+
+/* Add "map" to the model for the file: where its figures were taken; nothing where no figure has a position. */
+void gb_put_map(json_t *model, const GbDossier *dossier);
+
 /* --- table.c: tables as data, drawn alike by page and PDF --- */
 
 /* A table without columns and rows. lead: a sentence above it, or NULL. OWNED by the caller. */

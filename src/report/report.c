@@ -239,6 +239,7 @@ static void make_model(Job *job)
         break;
     case GB_READER_FILE:
     case GB_READERS:
+        gb_put_map(full, d);
         job->model = json_incref(full);
         break;
     }
