@@ -9,6 +9,7 @@
 #include <gablebook/error.h>
 #include <gablebook/finding.h>
 #include <gablebook/import.h>
+#include <gablebook/mark.h>
 #include <gablebook/new.h>
 #include <gablebook/note.h>
 #include <gablebook/report.h>
@@ -213,12 +214,10 @@ static void it_says_its_language_and_describes_every_picture(void **state)
 }
 
 /* Source: pdfimages -all writes the streams as they are; sha256sum tells them apart. */
-static void its_pictures_are_those_of_the_cache_byte_for_byte(void **state)
+static void its_pictures_are_in_the_cache(const char *folder, GbLog *log)
 {
-    want("pdfimages");
-    g_autoptr(GbLog) log = make_claim(*state);
     g_autofree char *pdf = build_plain(log);
-    g_autofree char *out = g_build_filename(*state, "out", NULL);
+    g_autofree char *out = g_build_filename(folder, "out", NULL);
     g_autofree char *prefix = g_build_filename(out, "p", NULL);
     assert_int_equal(g_mkdir(out, 0755), 0);
     g_free(ask("pdfimages", "-all", pdf, prefix));
@@ -237,6 +236,108 @@ static void its_pictures_are_those_of_the_cache_byte_for_byte(void **state)
         assert_true(g_hash_table_contains(kept, digest));
     }
     assert_int_equal(n, 5);
+}
+
+static void its_pictures_are_those_of_the_cache_byte_for_byte(void **state)
+{
+    want("pdfimages");
+    g_autoptr(GbLog) log = make_claim(*state);
+    its_pictures_are_in_the_cache(*state, log);
+}
+
+static void draw_over(GbLog *log, gint64 shot, const char *kind, GbMarkPoint from, GbMarkPoint to, const char *text)
+{
+    g_autoptr(GError) error = NULL;
+    const GbMarkPoint points[] = { from, to };
+    gb_mark(log, &(GbMarkEdit){ .shot = shot, .kind = kind, .points = points, .n_points = strcmp(kind, "text") == 0 ? 1 : 2, .text = text,
+                                .length = strcmp(kind, "scale") == 0 ? "10 in" : NULL }, NULL, NULL, &error);
+    assert_no_error(error);
+}
+
+typedef struct {
+    int width, height;
+    guint8 *pixels; /* red, green, blue */
+    char *bytes;
+} Sheet;
+
+/* The first page with a picture at 72 dots an inch: a pixel a point. Source: pdfimages -list tells the page, pdftoppm draws it. */
+static Sheet picture_page(const char *folder, const char *pdf)
+{
+    g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+    g_auto(GStrv) lines = g_strsplit(list, "\n", 4);
+    g_autofree char *page = g_strdup_printf("%d", (int)g_ascii_strtoll(lines[2], NULL, 10));
+    g_autofree char *stem = g_build_filename(folder, "page", NULL), *path = g_strconcat(stem, ".ppm", NULL);
+    const char *argv[] = { "pdftoppm", "-r", "72", "-f", page, "-l", page, "-singlefile", pdf, stem, NULL };
+    assert_int_equal(run(argv, NULL, NULL), 0);
+    Sheet sheet;
+    gsize n;
+    int head = 0;
+    assert_true(g_file_get_contents(path, &sheet.bytes, &n, NULL));
+    assert_int_equal(sscanf(sheet.bytes, "P6 %d %d 255%n", &sheet.width, &sheet.height, &head), 2);
+    assert_int_equal(n, head + 1 + 3 * sheet.width * sheet.height);
+    sheet.pixels = (guint8 *)sheet.bytes + head + 1;
+    return sheet;
+}
+
+/* Pictures stand right of the column of words: whatever differs right of x = 210 is in the picture. A stroke over the middle half of its
+ * width changes just that part, and is light over dark there. */
+static void what_is_drawn_over_a_photo_is_seen_where_it_was_drawn(void **state)
+{
+    want("pdftoppm");
+    want("pdfimages");
+    g_autoptr(GbLog) log = bare_claim(*state, 1);
+    g_autofree char *pdf = build_plain(log);
+    Sheet before = picture_page(*state, pdf);
+    draw_over(log, 1, "chalk", (GbMarkPoint){ 0.25, 0.5 }, (GbMarkPoint){ 0.75, 0.5 }, NULL);
+    g_free(build_plain(log));
+    Sheet after = picture_page(*state, pdf);
+    int left = 10000, right = -1, top = 10000, bottom = -1, light = 0, dark = 0;
+    assert_int_equal(before.width, 612);
+    for (int y = 0; y < before.height; y++)
+        for (int x = 210; x < before.width; x++) {
+            gsize at = 3 * (gsize)(y * before.width + x);
+            if (memcmp(before.pixels + at, after.pixels + at, 3) == 0)
+                continue;
+            left = MIN(left, x);
+            right = MAX(right, x);
+            top = MIN(top, y);
+            bottom = MAX(bottom, y);
+            light += after.pixels[at] > 250 && after.pixels[at + 1] > 250 && after.pixels[at + 2] > 250;
+            dark += after.pixels[at] < 30 && after.pixels[at + 1] < 30 && after.pixels[at + 2] < 35;
+        }
+    g_free(before.bytes);
+    g_free(after.bytes);
+    /* A picture of 4:3 is as wide as the room beside the words, 612 - 2 * 45.4 - 136 points; the stroke half of that and its round ends. */
+    assert_in_range(right - left, 194, 200);
+    assert_in_range(bottom - top, 2, 7);
+    assert_true(light > 100);
+    assert_true(dark > 100);
+}
+
+static void marks_leave_the_bytes_of_the_picture_and_are_told_in_words(void **state)
+{
+    want("pdftotext");
+    want("pdfimages");
+    g_autoptr(GbLog) log = make_claim(*state);
+    draw_over(log, 3, "arrow", (GbMarkPoint){ 0.1, 0.1 }, (GbMarkPoint){ 0.5, 0.5 }, "bruise <here>");
+    draw_over(log, 3, "ellipse", (GbMarkPoint){ 0.2, 0.5 }, (GbMarkPoint){ 0.7, 0.5 }, NULL); /* flat */
+    draw_over(log, 3, "text", (GbMarkPoint){ 0.3, 0.3 }, (GbMarkPoint){ 0.3, 0.3 }, "Zinc flashing");
+    draw_over(log, 3, "scale", (GbMarkPoint){ 0.1, 0.9 }, (GbMarkPoint){ 0.5, 0.9 }, NULL);
+    draw_over(log, 3, "line", (GbMarkPoint){ 0.1, 0.8 }, (GbMarkPoint){ 0.3, 0.8 }, NULL);
+    its_pictures_are_in_the_cache(*state, log);
+    const int layouts[] = { 1, 2, 6 };
+    for (gsize i = 0; i < G_N_ELEMENTS(layouts); i++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .per_page = layouts[i] });
+        g_autofree char *text = text_of(pdf), *joined = unbroken(text);
+        assert_holds(joined, "Drawn over it: arrow: bruise <here>");
+        assert_holds(joined, "Drawn over it: line, 5.0 in against 10 in (");
+        const char *first = strstr(joined, "Zinc flashing");
+        assert_non_null(first);
+        assert_non_null(strstr(first + 1, "Zinc flashing")); /* in the picture and in words */
+    }
+    g_autofree char *summary = build(log, (GbReportOptions){ .reader = GB_READER_INSURED });
+    g_autofree char *plain = text_of(summary);
+    assert_null(strstr(plain, "bruise"));
 }
 
 static void it_reads_in_the_order_of_the_walk(void **state)
@@ -475,6 +576,60 @@ static void a_missing_original_becomes_a_sentence(void **state)
     assert_holds(joined, "Those marked below are missing, damaged or changed");
 }
 
+static void the_plan_of_cameras_is_in_the_files_pdf_alone(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = bare_claim(*state, 0);
+    g_autofree char *photo = source_path("demo-photos/IMG_2102.JPG");
+    GbImportTally tally;
+    const char *const paths[] = { photo, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, &error));
+    assert_no_error(error);
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *text = text_of(pdf), *joined = unbroken(text);
+        assert_int_equal(strstr(joined, "Where the photos were taken") != NULL, reader == GB_READER_FILE);
+        assert_int_equal(strstr(joined, "Dot: camera. Two lines: which way it looked.") != NULL, reader == GB_READER_FILE);
+        if (reader == GB_READER_FILE)
+            assert_holds(joined, "The cameras state an error of ± 6 m.");
+    }
+}
+
+static void the_head_of_a_table_is_drawn_once(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log), *text = text_of(pdf), *joined = unbroken(text);
+    assert_holds(joined, "FIGURE SHOT FILE AND SHA-256 TAKEN BYTES 1 1 IMG_0001.JPG");
+}
+
+static void files_kept_beside_the_photos_are_listed_with_their_digest(void **state)
+{
+    want("pdftotext");
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *without = build_plain(log), *before = text_of(without);
+    assert_null(strstr(before, "Kept beside the photos"));
+    g_autofree char *more = g_build_filename(*state, "more", NULL);
+    g_autofree char *note = put_file(more, "<b> memo.PDF", "%PDF-1.4 invented", 17), *digest = sha256sum(note);
+    GbImportTally tally;
+    const char *const paths[] = { more, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, &error));
+    assert_no_error(error);
+    assert_int_equal(tally.attached, 1);
+    g_autofree char *pdf = build_plain(log), *text = text_of(pdf), *joined = unbroken(text);
+    assert_holds(joined, "6 listed, 1 beside them");
+    assert_in_order(joined, (const char *const[]){ "IMG_0006.JPG", "Kept beside the photos, 1 file", "BESIDE FIGURE", "<b> memo.PDF", "document", "17",
+                                                   NULL });
+    g_autofree char *half = g_strndup(digest, 20); /* the column may break it */
+    assert_holds(joined, half);
+    for (int reader = GB_READER_REVIEWER; reader <= GB_READER_INSURED; reader++) {
+        g_autofree char *other = build(log, (GbReportOptions){ .reader = (GbReader)reader }), *said = text_of(other);
+        assert_null(strstr(said, "memo.PDF"));
+    }
+}
+
 /* Source: pdfimages -list tells the colour space of each picture. */
 static void a_photo_in_ink_colours_is_made_anew_in_light_colours(void **state)
 {
@@ -502,6 +657,8 @@ int main(void)
         test_in_folder(it_is_tagged_has_its_title_and_the_paper_asked_for),
         test_in_folder(it_says_its_language_and_describes_every_picture),
         test_in_folder(its_pictures_are_those_of_the_cache_byte_for_byte),
+        test_in_folder(what_is_drawn_over_a_photo_is_seen_where_it_was_drawn),
+        test_in_folder(marks_leave_the_bytes_of_the_picture_and_are_told_in_words),
         test_in_folder(it_reads_in_the_order_of_the_walk),
         test_in_folder(every_link_arrives),
         test_in_folder(the_reviewers_links_lead_to_figures_of_the_photo_report),
@@ -513,6 +670,9 @@ int main(void)
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),
         test_in_folder(a_missing_original_becomes_a_sentence),
+        test_in_folder(the_plan_of_cameras_is_in_the_files_pdf_alone),
+        test_in_folder(the_head_of_a_table_is_drawn_once),
+        test_in_folder(files_kept_beside_the_photos_are_listed_with_their_digest),
         test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

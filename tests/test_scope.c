@@ -1,10 +1,11 @@
-/* test_scope.c -- the scope sheet: its order, its totals, its three forms.
+/* test_scope.c -- the scope sheet: its order, its totals, its four forms.
  *
  * Sources: RFC 4180 (CRLF, quoted fields, doubled quotes); a square is 100 square feet (US Army EN5156, para. 3-15);
  * that formulas run in spreadsheets: OWASP, CSV injection (from memory).
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "claim_support.h"
+#include "photo_support.h"
 
 #include <gablebook/edit.h>
 #include <gablebook/error.h>
@@ -132,6 +133,37 @@ static void the_page_is_harmless_and_names_the_figures(void **state)
     assert_string_equal(again, page); /* same log, same bytes */
 }
 
+/* Source: pdftotext and qpdf --check. */
+static void the_pdf_says_what_the_page_says_and_leads_to_the_photo_report(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    if (!have_program("pdftotext") || !have_program("qpdf"))
+        skip();
+    g_autoptr(GbLog) log = claim_with_findings(state);
+    g_autoptr(GbDossier) dossier = load(log);
+    g_autofree char *written = NULL, *again = g_build_filename(*state, "again.pdf", NULL), *said = NULL, *checked = NULL, *shown = NULL;
+    gb_scope_pdf(log, dossier, &(GbReportOptions){ 0 }, &written, &error);
+    assert_no_error(error);
+    assert_true(g_str_has_suffix(written, "/reports/scope-sheet.pdf"));
+    const char *ask[] = { "pdftotext", "-raw", written, "-", NULL }, *check[] = { "qpdf", "--check", written, NULL };
+    const char *show[] = { "qpdf", "--qdf", "--object-streams=disable", written, "-", NULL };
+    assert_int_equal(run(ask, &said, NULL), 0);
+    assert_int_equal(run(check, &checked, NULL), 0);
+    assert_int_equal(run(show, &shown, NULL), 0);
+    static const char *const parts[] = { "SCOPE SHEET", "418 Elm Lane", "Without a quantity: 1 of 6.", "Site", "Mailbox", "Dwelling", "12 LF",
+                                         "not measured", "Drip edge", "3.5 SQ", "<script>alert(1)", "2, 3, 4", "Garage", "Totals",
+                                         "page 1 of " };
+    for (gsize i = 0; i < G_N_ELEMENTS(parts); i++)
+        if (strstr(said, parts[i]) == NULL)
+            fail_msg("'%s' is not in '%s'", parts[i], said);
+    assert_non_null(strstr(shown, "/GoToR"));
+    assert_non_null(strstr(shown, "(photo-report.pdf)"));
+    gb_scope_pdf(log, dossier, &(GbReportOptions){ .out = again }, NULL, &error);
+    assert_no_error(error);
+    g_autofree char *one = sha256sum(written), *two = sha256sum(again);
+    assert_string_equal(one, two);
+}
+
 static void a_claim_without_findings_says_so_in_every_form(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -144,6 +176,10 @@ static void a_claim_without_findings_says_so_in_every_form(void **state)
     g_autofree char *page = slurp(written);
     assert_non_null(strstr(page, "No findings are written down."));
     assert_null(strstr(page, "Totals"));
+    g_autofree char *pdf = NULL;
+    gb_scope_pdf(log, dossier, &(GbReportOptions){ .paper = GB_PAPER_A4 }, &pdf, &error);
+    assert_no_error(error);
+    assert_true(g_file_test(pdf, G_FILE_TEST_IS_REGULAR));
 }
 
 static void a_faulty_template_is_told_with_its_line_and_spoils_no_other_page(void **state)
@@ -171,6 +207,7 @@ int main(void)
         test_in_folder(only_what_is_the_same_is_added_up),
         test_in_folder(the_csv_is_as_rfc_4180_has_it_and_runs_no_formula),
         test_in_folder(the_page_is_harmless_and_names_the_figures),
+        test_in_folder(the_pdf_says_what_the_page_says_and_leads_to_the_photo_report),
         test_in_folder(a_claim_without_findings_says_so_in_every_form),
         test_in_folder(a_faulty_template_is_told_with_its_line_and_spoils_no_other_page),
     };

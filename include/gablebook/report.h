@@ -26,6 +26,8 @@ typedef enum { GB_PAPER_LETTER, GB_PAPER_A4 } GbPaper;
 
 /* "file", "reviewer", "insured", abbreviated as everywhere (word.h): GB_ERROR_UNKNOWN, _UNCLEAR. */
 gboolean gb_reader_parse(const char *word, GbReader *reader, GError **error);
+/* "letter", "A4" likewise. NULL: the person's usual one (settings.h), else letter. */
+gboolean gb_paper_parse(const char *word, GbPaper *paper, GError **error);
 
 /* What to build. Zero and NULL are the usual. Text BORROWED for the call. */
 typedef struct {

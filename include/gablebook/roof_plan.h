@@ -17,5 +17,8 @@ G_BEGIN_DECLS
  * OWNED by the caller (g_free); NULL where nothing of it was measured. */
 char *gb_roof_plan_svg(const GbRoof *roof, gint64 structure, const char *title, GbUnits units);
 
+/* How wide (along the front) and deep the first section of a structure's roof is, seen from above, in inches. FALSE: not measured. */
+gboolean gb_roof_plan_box(const GbRoof *roof, gint64 structure, double *width_in, double *depth_in);
+
 G_END_DECLS
 #endif

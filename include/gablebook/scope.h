@@ -7,7 +7,7 @@
 #ifndef GABLEBOOK_SCOPE_H
 #define GABLEBOOK_SCOPE_H
 
-#include <gablebook/dossier.h>
+#include <gablebook/report.h>
 
 G_BEGIN_DECLS
 
@@ -24,6 +24,12 @@ char *gb_scope_csv(const GbDossier *dossier);
  *   written  path of what was written, OWNED by the caller; may be NULL
  * The template is FOLDER/templates/report/scope-sheet.html, else the program's. GB_ERROR_SYNTAX for it, GB_ERROR_IO. */
 gboolean gb_scope_html(const GbLog *log, const GbDossier *dossier, const char *out, char **written, GError **error);
+
+/* Write it as a PDF, all or nothing. Its figures lead to photo-report.pdf beside it.
+ *   options  out (NULL: FOLDER/reports/scope-sheet.pdf), paper and warnings are heeded
+ *   written  path of what was written, OWNED by the caller; may be NULL
+ * GB_ERROR_IO, GB_ERROR_STATE where no font is installed. */
+gboolean gb_scope_pdf(GbLog *log, const GbDossier *dossier, const GbReportOptions *options, char **written, GError **error);
 
 G_END_DECLS
 #endif

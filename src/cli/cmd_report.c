@@ -36,32 +36,12 @@ static gboolean parse_bytes(const char *text, gint64 *bytes, GError **error)
     return FALSE;
 }
 
-static gboolean parse_paper(const char *text, GbPaper *paper, GError **error)
-{
-    static const char *const papers[] = { "letter", "A4" };
-    gssize found = gb_word_find(text, papers, G_N_ELEMENTS(papers), "paper", error);
-    if (found >= 0)
-        *paper = found == 0 ? GB_PAPER_LETTER : GB_PAPER_A4;
-    return found >= 0;
-}
-
 /* Words of the command line that are not text alone. */
 static gboolean understand(GbReportOptions *options, const char *reader, const char *paper, const char *budget, GError **error)
 {
     return (reader == NULL || gb_reader_parse(reader, &options->reader, error)) &&
-           (paper == NULL || parse_paper(paper, &options->paper, error)) &&
+           (options->format != GB_FORMAT_PDF || gb_paper_parse(paper, &options->paper, error)) &&
            (budget == NULL || parse_bytes(budget, &options->budget_bytes, error));
-}
-
-/* The paper that was asked for, else the person's usual one. FALSE: the settings can't be read. */
-static gboolean choose_paper(char **paper, GError **error)
-{
-    if (*paper != NULL)
-        return TRUE;
-    g_autoptr(GbSettings) settings = gb_settings_load(error);
-    if (settings != NULL)
-        *paper = g_strdup(gb_settings_get(settings, "paper"));
-    return settings != NULL;
 }
 
 static int print_model(GbLog *log, const GbReportOptions *options)
@@ -82,10 +62,7 @@ static int build(GbLog *log, GbReportOptions *options)
     options->warnings = warnings;
     if (!gb_report_build(log, options, &written, &error))
         return gb_cli_fail(error);
-    for (guint i = 0; i < warnings->len; i++) {
-        g_autofree char *safe = gb_escape_terminal(warnings->pdata[i]);
-        g_printerr("gablebook: %s\n", safe);
-    }
+    gb_cli_warn(warnings);
     gb_cli_printf("%s\n", written);
     return GB_EXIT_DONE;
 }
@@ -122,8 +99,6 @@ static int report(int argc, char **argv)
     GbReportOptions options = { .out = out, .template_ = template, .picture_px = picture_px, .per_page = per_page, .shots = shots,
                                 .sender = sender, .sender_address = address, .logo = logo, .next = next,
                                 .format = pdf ? GB_FORMAT_PDF : GB_FORMAT_HTML };
-    if (pdf && !choose_paper(&paper, &error))
-        return gb_cli_fail(error);
     if (!understand(&options, reader, paper, budget, &error))
         return gb_cli_fail(error);
     return json ? print_model(log, &options) : build(log, &options);

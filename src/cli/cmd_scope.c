@@ -8,8 +8,9 @@ const GbCommand gb_cmd_scope = {
     .name = "scope",
     .args = "FOLDER",
     .what = "the scope sheet: what is to be done where, and how much of it, for whoever prices the work",
-    .more = "Without an option it is shown here. HTML goes to FOLDER/reports/scope-sheet.html unless --out says another file; "
-            "CSV (RFC 4180) and JSON are printed unless --out names a file. Figures are those of the photo report.",
+    .more = "Without an option it is shown here. HTML and PDF go to FOLDER/reports/scope-sheet.html and .pdf unless --out says another "
+            "file; CSV (RFC 4180) and JSON are printed unless --out names a file. Figures are those of the photo report; in a PDF they "
+            "lead to photo-report.pdf beside it.",
     .run = scope,
 };
 
@@ -117,12 +118,27 @@ static int put_html(const GbLog *log, const GbDossier *dossier, const char *out)
     return GB_EXIT_DONE;
 }
 
+static int put_pdf(GbLog *log, const GbDossier *dossier, const char *paper, const char *out)
+{
+    GError *error = NULL;
+    g_autofree char *written = NULL;
+    g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
+    GbReportOptions options = { .out = out, .warnings = warnings };
+    if (!gb_paper_parse(paper, &options.paper, &error) || !gb_scope_pdf(log, dossier, &options, &written, &error))
+        return gb_cli_fail(error);
+    gb_cli_warn(warnings);
+    gb_cli_printf("%s\n", written);
+    return GB_EXIT_DONE;
+}
+
 static int scope(int argc, char **argv)
 {
-    g_autofree char *out = NULL;
-    gboolean html = FALSE, csv = FALSE, as_json = FALSE;
+    g_autofree char *out = NULL, *paper = NULL;
+    gboolean html = FALSE, pdf = FALSE, csv = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "html", 0, 0, G_OPTION_ARG_NONE, &html, "as a page", NULL },
+        { "pdf", 0, 0, G_OPTION_ARG_NONE, &pdf, "as a PDF", NULL },
+        { "paper", 0, 0, G_OPTION_ARG_STRING, &paper, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
         { "csv", 0, 0, G_OPTION_ARG_NONE, &csv, "as CSV", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "into this file", "FILE" },
@@ -130,8 +146,9 @@ static int scope(int argc, char **argv)
     };
     if (!gb_cli_parse(&gb_cmd_scope, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
-    if (html + csv + as_json > 1 || (out != NULL && html + csv + as_json == 0))
-        return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "scope: say one of --html, --csv and --json; nothing was written"));
+    int forms = html + pdf + csv + as_json;
+    if (forms > 1 || (out != NULL && forms == 0))
+        return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "scope: say one of --html, --pdf, --csv and --json; nothing was written"));
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
     if (log == NULL)
@@ -141,6 +158,8 @@ static int scope(int argc, char **argv)
         return gb_cli_fail(error);
     if (html)
         return put_html(log, dossier, out);
+    if (pdf)
+        return put_pdf(log, dossier, paper, out);
     if (as_json)
         return put_json(gb_scope_json(dossier), out);
     g_autofree char *text = csv ? gb_scope_csv(dossier) : NULL;

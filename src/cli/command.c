@@ -22,6 +22,14 @@ int gb_cli_fail(GError *error)
     return GB_EXIT_ERROR;
 }
 
+void gb_cli_warn(const GPtrArray *warnings)
+{
+    for (guint i = 0; i < warnings->len; i++) {
+        g_autofree char *safe = gb_escape_terminal(warnings->pdata[i]);
+        g_printerr("gablebook: %s\n", safe);
+    }
+}
+
 const GbCommand *gb_cli_find_command(const char *word, GError **error)
 {
     g_autoptr(GPtrArray) names = g_ptr_array_new();

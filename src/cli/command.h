@@ -47,6 +47,9 @@ GArray *gb_cli_options(const GbCommand *command);
 /* Print "gablebook: MESSAGE" to standard error; returns GB_EXIT_ERROR. TAKES error. */
 int gb_cli_fail(GError *error);
 
+/* Print each (char *) like that. */
+void gb_cli_warn(const GPtrArray *warnings);
+
 /* Open the claim for reading or writing. as: who is named in the history, NULL for the login's name. NULL: said already. */
 GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 

@@ -108,6 +108,11 @@ double gb_pdf_first_figures(GbPdf *pdf, const json_t *figures);
 /* The logo, at most width x height. Returns the width it takes. */
 double gb_pdf_logo(GbPdf *pdf, double x, double y, double width, double height);
 
+/* --- pdf_drawn.c --- */
+
+/* What is drawn over a figure's photo, over its picture there; nothing where nothing is. Within the picture's tag. */
+void gb_pdf_drawn(GbPdf *pdf, const json_t *figure, double x, double y, double width, double height);
+
 /* --- pdf_table.c --- */
 
 void gb_pdf_table(GbPdf *pdf, const json_t *table);

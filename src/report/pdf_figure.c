@@ -74,6 +74,7 @@ static void put_picture(GbPdf *pdf, const json_t *figure, double x, double y, do
     gb_pdf_open(pdf, "Figure");
     if (bytes != NULL)
         paint(pdf, carrier(bytes, &pdf->error), x, y, width, height);
+    gb_pdf_drawn(pdf, figure, x, y, width, height);
     gb_pdf_close(pdf, "Figure");
     g_ptr_array_add(pdf->alts, g_strdup(alt != NULL ? alt : "Photo"));
 }
@@ -191,6 +192,19 @@ static void add_remarks(GString *data, const char *between, const json_t *figure
     }
 }
 
+/* "Drawn over it: line, 23.5 in against 10 ft (the caution)". */
+static void add_marks(GString *data, const char *between, const json_t *figure)
+{
+    gsize i;
+    const json_t *mark;
+    json_array_foreach(json_object_get(json_object_get(figure, "drawn"), "marks"), i, mark) {
+        const char *caution = gb_text_of(mark, "caution");
+        g_autofree char *text = g_strdup_printf("Drawn over it: %s%s%s%s", gb_text_of(mark, "words"), caution != NULL ? " (" : "",
+                                                caution != NULL ? caution : "", caution != NULL ? ")" : "");
+        add_line(data, between, text);
+    }
+}
+
 /* What the camera and the program say, one after the other. NULL when the reader is not to know. OWNED by the caller. */
 static char *data_text(const json_t *figure, const char *between, GArray *spans)
 {
@@ -202,6 +216,7 @@ static char *data_text(const json_t *figure, const char *between, GArray *spans)
         return NULL;
     g_autoptr(GString) data = g_string_new(NULL);
     add_remarks(data, between, figure);
+    add_marks(data, between, figure);
     add_findings(data, between, figure, spans);
     for (gsize i = 0; i < G_N_ELEMENTS(said); i++) {
         const char *text = gb_text_of(figure, said[i].key);

@@ -190,10 +190,36 @@ static void put_roofs(GbPdf *pdf, const json_t *roofs)
     gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_INK, text, pdf->left, pdf->right - pdf->left);
 }
 
+/* The plan, then the same as a list. */
+static void put_map(GbPdf *pdf, const json_t *map)
+{
+    static const char *const keys[] = { "place", "where", "looking", "error" };
+    double width = pdf->right - pdf->left;
+    gsize i;
+    const json_t *camera;
+    gb_pdf_flow(pdf, "P", GB_STYLE_SMALL, GB_SOFT, gb_text_of(map, "said"), pdf->left, MIN(width, 440));
+    pdf->y += 6;
+    gb_pdf_plan(pdf, gb_text_of(map, "plan"), width * 0.9);
+    g_autoptr(json_t) table = gb_table_new("positions", NULL, NULL);
+    gb_table_column(table, "Figure", 2, FALSE);
+    gb_table_column(table, "Shows", 5, FALSE);
+    gb_table_column(table, "Where the camera was", 8, FALSE);
+    gb_table_column(table, "Looking (true north)", 4, FALSE);
+    gb_table_column(table, "Stated error", 3, FALSE);
+    json_array_foreach(json_object_get(map, "cameras"), i, camera) {
+        json_t *row = gb_table_row(table);
+        gb_table_figure(gb_table_cell(table, row, NULL), (guint)json_integer_value(json_object_get(camera, "figure")));
+        for (gsize k = 0; k < G_N_ELEMENTS(keys); k++)
+            gb_table_cell(table, row, gb_text_of(camera, keys[k]));
+    }
+    gb_pdf_table(pdf, table);
+}
+
 const GbPdfKnown gb_pdf_known[] = {
     { "facts", "facts", "Facts", put_facts },
     { "squares", "squares", "Test squares", put_squares },
     { "roof", "measured-roofs", "Roof measurements", put_roofs },
     { "found", "findings", "Findings", put_findings },
+    { "map", "map", "Where the photos were taken", put_map },
     { NULL, NULL, NULL, NULL },
 };

@@ -4,6 +4,7 @@
 #include "pdf-private.h"
 
 #define ITEM_TITLE_PT 112 /* the left column of a list of items */
+#define PLAN_PT 470       /* room for a plan and what is said above it: they stand on one page */
 
 static double width_of(const GbPdf *pdf)
 {
@@ -274,7 +275,10 @@ static void put_contents(GbPdf *pdf)
     if (json_object_get(pdf->model, "next") != NULL)
         put_entry(pdf, "next", "What happens next", NULL);
     if (json_object_get(pdf->model, "files") != NULL) {
-        g_autofree char *count = g_strdup_printf("%d listed", (int)json_array_size(json_object_get(pdf->model, "files")));
+        gsize beside = json_array_size(json_object_get(json_object_get(pdf->model, "attached"), "files"));
+        g_autofree char *more = beside > 0 ? g_strdup_printf(", %d beside them", (int)beside) : NULL;
+        g_autofree char *count = g_strdup_printf("%d listed%s", (int)json_array_size(json_object_get(pdf->model, "files")),
+                                                 more != NULL ? more : "");
         put_entry(pdf, "files", "Files", count);
     }
     gb_pdf_close(pdf, "TOC");
@@ -302,7 +306,8 @@ static void put_known(GbPdf *pdf)
         const json_t *member = json_object_get(pdf->model, known->member);
         if (member == NULL)
             continue;
-        put_chapter(pdf, known->id, known->title, gb_text_of(member, "count_text"), 60);
+        double keep = gb_text_of(member, "plan") != NULL ? PLAN_PT : 60;
+        put_chapter(pdf, known->id, known->title, gb_text_of(member, "count_text"), keep);
         known->put(pdf, member);
         pdf->y += 8;
     }
@@ -418,33 +423,83 @@ static void put_next(GbPdf *pdf)
         put_paragraph(pdf, GB_INK, json_string_value(paragraph));
 }
 
+/* Which figure a file belongs to, or what to say instead. */
+static void add_figure_cell(json_t *table, json_t *row, const json_t *file, const char *none)
+{
+    const json_t *figure = json_object_get(file, "figure");
+    json_t *cell = gb_table_cell(table, row, NULL);
+    if (figure != NULL)
+        gb_table_figure(cell, (guint)json_integer_value(figure));
+    else
+        gb_table_note(cell, none);
+}
+
+/* Its name, its digest and what is wrong with it. */
+static void add_name_cell(json_t *table, json_t *row, const json_t *file)
+{
+    const char *problem = gb_text_of(file, "problem");
+    json_t *name = gb_table_cell(table, row, gb_text_of(file, "file"));
+    gb_table_note(name, gb_text_of(file, "sha256"));
+    json_object_set_new(json_array_get(json_object_get(name, "parts"), 0), "mono", json_true());
+    if (problem == NULL)
+        return;
+    g_autofree char *text = g_strdup_printf("▲ %s", problem);
+    gb_table_part(name, text);
+}
+
+static void add_bytes_cell(json_t *table, json_t *row, const json_t *file)
+{
+    g_autofree char *bytes = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(file, "bytes")));
+    gb_table_cell(table, row, bytes);
+}
+
 static void add_file_row(json_t *table, const json_t *file)
 {
     json_t *row = gb_table_row(table);
     const json_t *time = json_object_get(file, "time");
     g_autofree char *id = g_strdup_printf("file-%lld", (long long)json_integer_value(json_object_get(file, "shot")));
     g_autofree char *shot = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(file, "shot")));
-    g_autofree char *bytes = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(file, "bytes")));
-    const char *problem = gb_text_of(file, "problem");
     gb_put_text(row, "id", id);
-    if (json_object_get(file, "figure") != NULL)
-        gb_table_figure(gb_table_cell(table, row, NULL), (guint)json_integer_value(json_object_get(file, "figure")));
-    else
-        gb_table_note(gb_table_cell(table, row, NULL), "left out");
+    add_figure_cell(table, row, file, "left out");
     gb_table_cell(table, row, shot);
-    json_t *name = gb_table_cell(table, row, gb_text_of(file, "file"));
-    gb_table_note(name, gb_text_of(file, "sha256"));
-    json_object_set_new(json_array_get(json_object_get(name, "parts"), 0), "mono", json_true());
-    if (problem != NULL) {
-        g_autofree char *text = g_strdup_printf("▲ %s", problem);
-        gb_table_part(name, text);
-    }
+    add_name_cell(table, row, file);
     json_t *taken = gb_table_cell(table, row, time != NULL ? gb_text_of(time, "local") : "not stated");
     const char *correction = gb_text_of(time, "correction");
     g_autofree char *zone = correction != NULL ? g_strdup_printf("%s; %s", gb_text_of(time, "zone"), correction)
                                                : g_strdup(gb_text_of(time, "zone"));
     gb_table_note(taken, zone);
-    gb_table_cell(table, row, bytes);
+    add_bytes_cell(table, row, file);
+}
+
+/* Raw photos, videos and other files that came with the photos. */
+static void put_attached(GbPdf *pdf, int parent)
+{
+    const json_t *attached = json_object_get(pdf->model, "attached"), *file;
+    gsize i;
+    if (attached == NULL)
+        return;
+    g_autofree char *title = g_strdup_printf("Kept beside the photos, %s", gb_text_of(attached, "count_text"));
+    pdf->y += 8;
+    put_part(pdf, parent, "attached", title, 60);
+    put_small(pdf, "Raw photos, videos and other files that came with the photos. They are kept byte for byte with the originals, and are not "
+                   "shown here.");
+    g_autoptr(json_t) table = gb_table_new("attached", NULL, NULL);
+    gb_table_column(table, "Beside figure", 14, FALSE);
+    gb_table_column(table, "Shot", 9, FALSE);
+    gb_table_column(table, "File and SHA-256", 66, FALSE);
+    gb_table_column(table, "What it is", 24, FALSE);
+    gb_table_column(table, "Bytes", 18, TRUE);
+    json_array_foreach(json_object_get(attached, "files"), i, file) {
+        json_t *row = gb_table_row(table);
+        const json_t *beside = json_object_get(file, "beside");
+        g_autofree char *shot = beside != NULL ? g_strdup_printf("%lld", (long long)json_integer_value(beside)) : g_strdup("–");
+        add_figure_cell(table, row, file, "–");
+        gb_table_cell(table, row, shot);
+        add_name_cell(table, row, file);
+        gb_table_cell(table, row, gb_text_of(file, "kind"));
+        add_bytes_cell(table, row, file);
+    }
+    gb_pdf_table(pdf, table);
 }
 
 static void put_files(GbPdf *pdf)
@@ -455,7 +510,7 @@ static void put_files(GbPdf *pdf)
         return;
     gb_pdf_end_page(pdf);
     gb_pdf_begin_page(pdf);
-    put_chapter(pdf, "files", "Files", NULL, 60);
+    int mark = put_chapter(pdf, "files", "Files", NULL, 60);
     if (json_object_get(originals, "intact") != NULL)
         put_small(pdf, "✓ All files were read and held against their digests, for this report or for an earlier one since which the file "
                        "system shows no change of them. Each is byte for byte the file that was taken in: "
@@ -474,6 +529,7 @@ static void put_files(GbPdf *pdf)
     json_array_foreach(files, i, file)
         add_file_row(table, file);
     gb_pdf_table(pdf, table);
+    put_attached(pdf, mark);
 }
 
 static void put_imprint(GbPdf *pdf)

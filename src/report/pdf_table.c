@@ -147,7 +147,8 @@ static void put_head(GbPdf *pdf, const Grid *grid, gboolean again)
                                                       grid->width[i]);
         if (grid->numeric[i])
             pango_layout_set_alignment(layout, PANGO_ALIGN_RIGHT);
-        height = MAX(height, gb_pdf_show(pdf, again ? NULL : "TH", layout, GB_SOFT, grid->x[i], pdf->y));
+        double used = gb_pdf_show(pdf, again ? NULL : "TH", layout, GB_SOFT, grid->x[i], pdf->y); /* MAX would draw it twice */
+        height = MAX(height, used);
     }
     if (!again)
         gb_pdf_close(pdf, "TR");

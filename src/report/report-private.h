@@ -74,6 +74,11 @@ void gb_put_remarks(json_t *object, const GPtrArray *notes, gint64 place, gint64
 /* Add "roof" to a model: what was measured of the roofs; nothing where nothing was. */
 void gb_model_put_roof(json_t *model, const GbRoof *roof);
 
+/* --- shot_map.c --- */
+
+/* Add "map" to the model for the file: where its figures were taken; nothing where no figure has a position. */
+void gb_put_map(json_t *model, const GbDossier *dossier);
+
 /* --- table.c: tables as data, drawn alike by page and PDF --- */
 
 /* A table without columns and rows. lead: a sentence above it, or NULL. OWNED by the caller. */
@@ -160,14 +165,19 @@ gboolean gb_page_write(const GbTemplate *page, const json_t *model, const GbLett
 /* How many bytes the page has without its pictures. */
 gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLetterhead *letterhead, gint64 *bytes, GError **error);
 
+/* --- report.c --- */
+
+/* The moment of the last change: what a PDF says of its own date. 0 when nothing was done yet. history: gb_history_load. */
+gint64 gb_last_change(const GPtrArray *history);
+
 /* --- pdf.c --- */
 
 /* What the pages look like besides the model. All BORROWED. */
 typedef struct {
     GbPaper paper;
     int per_page;
-    const GbLetterhead *letterhead;
-    const GbPictures *pictures;
+    const GbLetterhead *letterhead; /* NULL only for a model without one */
+    const GbPictures *pictures;     /* NULL only for a model without figures */
     gint64 at_utc_s;      /* what the document says of its date: the last change of the log */
     GPtrArray *warnings;  /* of char *; NULL: not wanted */
 } GbPdfOptions;

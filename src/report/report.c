@@ -11,6 +11,7 @@
 #include <gablebook/file.h>
 #include <gablebook/history.h>
 #include <gablebook/list.h>
+#include <gablebook/settings.h>
 #include <gablebook/word.h>
 
 #define DEFAULT_PX 1280
@@ -26,6 +27,19 @@ gboolean gb_reader_parse(const char *word, GbReader *reader, GError **error)
     gssize found = gb_word_find(word, reader_words, GB_READERS, "reader", error);
     if (found >= 0)
         *reader = (GbReader)found;
+    return found >= 0;
+}
+
+gboolean gb_paper_parse(const char *word, GbPaper *paper, GError **error)
+{
+    static const char *const papers[] = { "letter", "A4" };
+    g_autoptr(GbSettings) settings = word == NULL ? gb_settings_load(error) : NULL;
+    if (word == NULL && settings == NULL)
+        return FALSE;
+    const char *said = word != NULL ? word : gb_settings_get(settings, "paper");
+    gssize found = said == NULL ? GB_PAPER_LETTER : gb_word_find(said, papers, G_N_ELEMENTS(papers), "paper", error);
+    if (found >= 0)
+        *paper = (GbPaper)found;
     return found >= 0;
 }
 
@@ -225,6 +239,7 @@ static void make_model(Job *job)
         break;
     case GB_READER_FILE:
     case GB_READERS:
+        gb_put_map(full, d);
         job->model = json_incref(full);
         break;
     }
@@ -260,8 +275,7 @@ json_t *gb_report_json(GbLog *log, const GbReportOptions *options, GError **erro
 
 /* --- writing, within a budget --- */
 
-/* The moment of the last change: what a PDF says of its own date. 0 when nothing was done yet. */
-static gint64 last_change(const GPtrArray *history)
+gint64 gb_last_change(const GPtrArray *history)
 {
     gint64 last = 0;
     for (guint i = 0; i < history->len; i++)
@@ -279,7 +293,7 @@ static gboolean write_once(const Job *job, const GbTemplate *page, const char *p
         .per_page = options->per_page > 0 ? options->per_page : DEFAULT_PER_PAGE,
         .letterhead = job->letterhead,
         .pictures = job->pictures,
-        .at_utc_s = last_change(job->history),
+        .at_utc_s = gb_last_change(job->history),
         .warnings = options->warnings,
     };
     return gb_pdf_write(job->model, &pdf, path, options->budget_bytes, bytes, error);

@@ -416,3 +416,16 @@ char *gb_roof_plan_svg(const GbRoof *roof, gint64 structure, const char *title, 
     g_string_append(plan.out, "</svg>\n");
     return g_strdup(plan.out->str);
 }
+
+gboolean gb_roof_plan_box(const GbRoof *roof, gint64 structure, double *width_in, double *depth_in)
+{
+    g_auto(Plan) plan = { .roof = roof, .structure = structure };
+    plan.sections = g_ptr_array_new_with_free_func(free_section);
+    lay_out(&plan);
+    if (plan.sections->len == 0)
+        return FALSE;
+    const Section *main_section = plan.sections->pdata[0];
+    *width_in = main_section->width;
+    *depth_in = main_section->depth;
+    return *width_in > 0 && *depth_in > 0;
+}

@@ -18,9 +18,9 @@ typedef gboolean (*Build)(GbLog *log, const GbReportOptions *options, char **wri
 
 static gboolean build_scope(GbLog *log, const GbReportOptions *options, char **written, GError **error)
 {
-    (void)options;
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
-    return dossier != NULL && gb_scope_html(log, dossier, NULL, written, error);
+    return dossier != NULL && (options->format == GB_FORMAT_PDF ? gb_scope_pdf(log, dossier, options, written, error)
+                                                                : gb_scope_html(log, dossier, NULL, written, error));
 }
 
 static gboolean build_brief(GbLog *log, const GbReportOptions *options, char **written, GError **error)
@@ -42,37 +42,87 @@ static Build find_build(const char *word)
     return NULL;
 }
 
+/* No text in the options: they outlive the request. */
 typedef struct {
     Build build;
-    gint64 picture_px;
+    GbReportOptions options;
 } Ask;
+
+/* What no font has is told, but is no failure. */
+static void tell_warnings(GbWeb *web, GbWebJob *job, const GPtrArray *warnings)
+{
+    const GbImportTally none = { 0 };
+    for (guint i = 0; i < warnings->len; i++)
+        gb_web_job_progress(web, job, &none, warnings->pdata[i]);
+}
 
 static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 {
     const Ask *ask = user;
     g_autofree char *written = NULL;
+    g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
+    GbReportOptions options = ask->options;
+    options.warnings = warnings;
     g_autoptr(GbLog) log = gb_log_open(web->names.folder, GB_LOG_READ, error);
-    const GbReportOptions options = { .picture_px = (int)ask->picture_px };
     if (log == NULL || !ask->build(log, &options, &written, error))
         return FALSE;
+    tell_warnings(web, job, warnings);
     g_autofree char *name = g_path_get_basename(written);
     gb_web_job_report(web, job, name);
     return TRUE;
 }
 
+/* The words of the body, as a page or a script writes them. */
+typedef struct {
+    const char *what, *reader, *format, *paper;
+    gint64 per_page, picture_px, budget_bytes;
+} Words;
+
+/* Why these numbers can't be; NULL when they can. Constant. */
+static const char *find_fault(const Words *words)
+{
+    if (words->picture_px != 0 && (words->picture_px < 200 || words->picture_px > 8000))
+        return "'picture_px' must be from 200 to 8000";
+    if (words->per_page < 0 || words->per_page > 6 || words->per_page == 5)
+        return "'per_page' must be 1, 2, 3, 4 or 6";
+    return words->budget_bytes < 0 ? "'budget_bytes' must be a number of bytes" : NULL;
+}
+
+static gboolean understand(const Words *words, Ask *ask, GError **error)
+{
+    static const char *const formats[] = { "page", "PDF" };
+    GbReportOptions *options = &ask->options;
+    gssize format = words->format == NULL ? 0 : gb_word_find(words->format, formats, G_N_ELEMENTS(formats), "format", error);
+    if (format < 0 || (words->reader != NULL && !gb_reader_parse(words->reader, &options->reader, error)))
+        return FALSE;
+    options->format = (GbReportFormat)format;
+    options->per_page = (int)words->per_page;
+    options->picture_px = (int)words->picture_px;
+    options->budget_bytes = words->budget_bytes;
+    return options->format != GB_FORMAT_PDF || gb_paper_parse(words->paper, &options->paper, error);
+}
+
 static void answer_build(GbWebRequest *request)
 {
-    Ask ask = { NULL, 0 };
-    const char *what = NULL;
+    Ask ask = { 0 };
+    Words words = { 0 };
+    GError *error = NULL;
     const GbWebField fields[] = {
-        { "what", GB_WEB_TEXT, &what }, { "picture_px", GB_WEB_WHOLE, &ask.picture_px }, { NULL },
+        { "what", GB_WEB_TEXT, &words.what },           { "reader", GB_WEB_TEXT, &words.reader },
+        { "format", GB_WEB_TEXT, &words.format },       { "paper", GB_WEB_TEXT, &words.paper },
+        { "per_page", GB_WEB_WHOLE, &words.per_page },  { "picture_px", GB_WEB_WHOLE, &words.picture_px },
+        { "budget_bytes", GB_WEB_WHOLE, &words.budget_bytes }, { NULL },
     };
     if (!gb_web_read(request, fields))
         return;
-    ask.build = find_build(what);
-    if (ask.build == NULL || (ask.picture_px != 0 && (ask.picture_px < 200 || ask.picture_px > 8000)))
-        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "%s", ask.build == NULL
-                      ? "'what' must be 'photo report', 'scope sheet' or 'brief'" : "'picture_px' must be from 200 to 8000");
+    ask.build = find_build(words.what);
+    const char *fault = ask.build == NULL ? "'what' must be 'photo report', 'scope sheet' or 'brief'" : find_fault(&words);
+    if (fault != NULL)
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "%s", fault);
+    else if (!understand(&words, &ask, &error))
+        gb_web_fail(request, error);
+    else if (ask.build == build_brief && ask.options.format == GB_FORMAT_PDF)
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "the brief is a page only; print it from there");
     else
         gb_web_start_job(request, "report", work, g_memdup2(&ask, sizeof ask), g_free);
 }

@@ -25,3 +25,37 @@ test('the report is built with progress, shown in the page and handed over as th
     const lies = fs.readdirSync(`${claim}/reports`).filter((name) => name.endsWith('.html'));
     assert.equal(fs.readFileSync(file).equals(fs.readFileSync(`${claim}/reports/${lies[0]}`)), true);
 });
+
+test('the reader, format, paper and size are chosen, and only what matters is asked', async () => {
+    const claim = claimOfCard();
+    const served = await serve(claim),
+        page = await open(served.url);
+    await page.keyboard.press('r');
+    const what = page.getByLabel('What', { exact: true }),
+        format = page.getByLabel('Format');
+    await what.selectOption('sheet for the reviewer');
+    assert.equal(await page.getByLabel('Pictures').isVisible(), false);
+    assert.equal(await page.getByLabel('Paper').isVisible(), false);
+    await what.selectOption('summary for the insured');
+    await format.selectOption('PDF');
+    await page.getByLabel('Paper').selectOption('A4');
+    await page.getByLabel('Photos on a page').selectOption('4');
+    await page.getByLabel('At most').selectOption('5 MB');
+    const asked = page.waitForRequest('**/api/report');
+    await page.getByRole('button', { name: 'Build it' }).click();
+    assert.deepEqual((await asked).postDataJSON(), {
+        what: 'photo report',
+        reader: 'insured',
+        format: 'PDF',
+        paper: 'A4',
+        picture_px: 1280,
+        budget_bytes: 5000000,
+        per_page: 4,
+    });
+    const coming = page.waitForEvent('download', { timeout: 120000 });
+    await page.getByRole('link', { name: 'Download insured-summary.pdf' }).click({ timeout: 120000 });
+    const file = await (await coming).path();
+    assert.ok(fs.readFileSync(file).equals(fs.readFileSync(`${claim}/reports/insured-summary.pdf`)));
+    await what.selectOption('brief, one page before the visit');
+    assert.equal(await format.isVisible(), false);
+});

@@ -295,6 +295,12 @@ static void bodies_that_are_no_request_are_refused_and_change_nothing(void **sta
         { "/api/import", "{\"set\":\"nosuch\"}", 400, "either 'set'" },
         { "/api/import", "{\"paths\":[\"card\"]}", 400, "whole paths" },
         { "/api/report", "{\"picture_px\":100000}", 400, "200 to 8000" },
+        { "/api/report", "{\"per_page\":5}", 400, "1, 2, 3, 4 or 6" },
+        { "/api/report", "{\"budget_bytes\":-1}", 400, "'budget_bytes'" },
+        { "/api/report", "{\"reader\":\"everybody\"}", 422, "'everybody' is no reader" },
+        { "/api/report", "{\"format\":\"paper\"}", 422, "'paper' is no format" },
+        { "/api/report", "{\"format\":\"PDF\",\"paper\":\"vellum\"}", 422, "'vellum' is no paper" },
+        { "/api/report", "{\"what\":\"brief\",\"format\":\"PDF\"}", 400, "a page only" },
         { "/api/nothing", "{}", 404, "nothing at this address" },
         { "/api/claim", "{}", 405, "method" },
     };
@@ -902,13 +908,31 @@ static void a_report_is_built_shown_in_a_sandbox_and_handed_over(void **state)
     g_autoptr(Answer) handed = curl(table->server, "/report/photo-report.html?download=1", NULL);
     g_autofree char *how = header_of(handed, "Content-Disposition");
     assert_string_equal(how, "attachment; filename*=UTF-8''photo-report.html");
-    static const struct { const char *body, *name; } others[] = { { "{\"what\":\"scope sheet\"}", "scope-sheet.html" }, { "{\"what\":\"brief\"}", "brief.html" } };
+    static const struct { const char *body, *name; } others[] = {
+        { "{\"what\":\"scope sheet\"}", "scope-sheet.html" },
+        { "{\"what\":\"brief\"}", "brief.html" },
+        { "{\"what\":\"scope sheet\",\"format\":\"PDF\"}", "scope-sheet.pdf" },
+        { "{\"reader\":\"reviewer\"}", "reviewer-sheet.html" },
+        { "{\"reader\":\"insured\",\"format\":\"PDF\",\"paper\":\"A4\",\"per_page\":4}", "insured-summary.pdf" },
+        { "{\"format\":\"PDF\",\"budget_bytes\":5000000}", "photo-report.pdf" },
+    };
     for (gsize i = 0; i < G_N_ELEMENTS(others); i++) {
         g_autoptr(Answer) other = post(table->server, "/api/report", others[i].body);
         assert_status(other, 200);
         g_autoptr(json_t) done = wait_for_job(state);
         assert_string_equal(text_in(done, "report"), others[i].name);
     }
+    g_autoptr(Answer) pdf = curl(table->server, "/report/insured-summary.pdf?download=1", NULL);
+    g_autofree char *type = header_of(pdf, "Content-Type"), *taken = header_of(pdf, "Content-Disposition");
+    assert_string_equal(type, "application/pdf");
+    assert_string_equal(taken, "attachment; filename*=UTF-8''insured-summary.pdf");
+    assert_true(g_str_has_prefix(pdf->body, "%PDF-"));
+    assert_int_equal(sh(table->folder, NULL, NULL, "pdfinfo c/reports/insured-summary.pdf | grep -q A4"), 0);
+    g_autoptr(Answer) tight = post(table->server, "/api/report", "{\"format\":\"PDF\",\"budget_bytes\":100}");
+    assert_status(tight, 200);
+    g_autoptr(json_t) failed = wait_for_job(state);
+    assert_string_equal(text_in(failed, "state"), "failed");
+    assert_has(text_in(failed, "error"), "choose fewer shots or allow more");
     g_autoptr(Answer) none = post(table->server, "/api/report", "{\"what\":\"novel\"}");
     assert_status(none, 400);
 }

@@ -6,6 +6,15 @@ import { get, post } from './api.js';
 import { h, say } from './dom.js';
 import { store } from './store.js';
 
+// What there is to build, as the contract says it.
+const builds = [
+    { text: 'photo report, for the file', ask: { what: 'photo report', reader: 'file' }, photos: true },
+    { text: 'sheet for the reviewer', ask: { what: 'photo report', reader: 'reviewer' } },
+    { text: 'summary for the insured', ask: { what: 'photo report', reader: 'insured' }, photos: true },
+    { text: 'scope sheet, for whoever prices the work', ask: { what: 'scope sheet' } },
+    { text: 'brief, one page before the visit', ask: { what: 'brief' }, pageOnly: true },
+];
+
 const size = (bytes) => (bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`);
 
 export class Report {
@@ -16,23 +25,37 @@ export class Report {
         this.state = h('p', { role: 'status' });
         this.bar = h('progress', { 'aria-label': 'Building the report', hidden: true });
         this.build = h('button', { type: 'button', class: 'first', text: 'Build it', onclick: () => this.#build() });
-        this.what = h(
-            'select',
-            { id: 'report-what' },
-            ...['photo report', 'scope sheet', 'brief'].map((text) =>
-                h('option', { value: text, text: text === 'brief' ? 'brief, one page before the visit' : text }),
-            ),
+        this.what = this.#choice(
+            'report-what',
+            'What',
+            builds.map(({ text }, i) => [i, text]),
         );
-        this.width = h(
-            'select',
-            { id: 'picture-px' },
-            ...[
-                [1280, 'for reading on a screen (1280 px)'],
-                [2048, 'for printing large (2048 px)'],
-                [800, 'small, to send (800 px)'],
-            ].map(([value, text]) => h('option', { value, text })),
+        this.format = this.#choice('report-format', 'Format', [
+            ['page', 'page, for any browser'],
+            ['PDF', 'PDF'],
+        ]);
+        this.paper = this.#choice('report-paper', 'Paper', [
+            ['', 'as in the settings'],
+            ['letter', 'letter'],
+            ['A4', 'A4'],
+        ]);
+        this.perPage = this.#choice(
+            'per-page',
+            'Photos on a page',
+            [2, 1, 3, 4, 6].map((n) => [n, n]),
         );
-        this.pictures = h('span', { class: 'row' }, h('label', { for: 'picture-px', text: 'Pictures' }), this.width);
+        this.width = this.#choice('picture-px', 'Pictures', [
+            [1280, 'for reading on a screen (1280 px)'],
+            [2048, 'for printing large (2048 px)'],
+            [800, 'small, to send (800 px)'],
+        ]);
+        this.budget = this.#choice('budget', 'At most', [
+            [0, 'any size'],
+            [5e6, '5 MB'],
+            [10e6, '10 MB'],
+            [20e6, '20 MB'],
+        ]);
+        this.warnings = h('ul', { class: 'messages' });
         this.tables = h(
             'span',
             { class: 'row' },
@@ -50,12 +73,6 @@ export class Report {
                 }),
             ),
         );
-        const fit = () => {
-            this.pictures.hidden = this.what.value !== 'photo report';
-            this.tables.hidden = this.what.value !== 'scope sheet';
-        };
-        this.what.addEventListener('change', fit);
-        fit();
         this.list = h('ul', { class: 'reports' });
         this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
         root.append(
@@ -65,29 +82,73 @@ export class Report {
                 h(
                     'div',
                     { class: 'row' },
+                    this.what.field,
+                    this.format.field,
+                    this.paper.field,
+                    this.perPage.field,
+                    this.width.field,
+                    this.budget.field,
                     this.build,
-                    h('label', { for: 'report-what', text: 'What' }),
-                    this.what,
-                    this.pictures,
                     this.tables,
                 ),
                 this.state,
+                this.warnings,
                 this.bar,
                 this.list,
                 this.frame,
             ),
         );
+        this.#fit();
         this.update();
         this.#listAll();
     }
 
+    // A select with its label: hidden together.
+    #choice(id, label, options) {
+        const select = h(
+            'select',
+            { id, onchange: () => this.#fit() },
+            ...options.map(([value, text]) => h('option', { value, text })),
+        );
+        return { select, field: h('span', { class: 'choice' }, h('label', { for: id, text: label }), select) };
+    }
+
+    get #wanted() {
+        return builds[Number(this.what.select.value)];
+    }
+
+    // Only what matters for the choice is shown.
+    #fit() {
+        const { pageOnly, photos } = this.#wanted;
+        const pdf = !pageOnly && this.format.select.value === 'PDF';
+        this.format.field.hidden = Boolean(pageOnly);
+        this.paper.field.hidden = !pdf;
+        this.perPage.field.hidden = !pdf || !photos;
+        this.width.field.hidden = this.budget.field.hidden = !photos;
+        this.tables.hidden = this.#wanted.ask.what !== 'scope sheet';
+    }
+
+    #ask() {
+        const { ask } = this.#wanted;
+        const chosen = (choice) => (choice.field.hidden ? '' : choice.select.value);
+        const numbers = { picture_px: this.width, budget_bytes: this.budget, per_page: this.perPage };
+        return {
+            ...ask,
+            ...(chosen(this.format) ? { format: chosen(this.format) } : {}),
+            ...(chosen(this.paper) ? { paper: chosen(this.paper) } : {}),
+            ...Object.fromEntries(
+                Object.entries(numbers)
+                    .map(([name, choice]) => [name, Number(chosen(choice))])
+                    .filter(([, n]) => n > 0),
+            ),
+        };
+    }
+
     async #build() {
         this.build.disabled = true;
+        this.warnings.replaceChildren();
         try {
-            await post('/api/report', {
-                what: this.what.value,
-                ...(this.what.value === 'photo report' ? { picture_px: Number(this.width.value) } : {}),
-            });
+            await post('/api/report', this.#ask());
         } catch (error) {
             store.emit('told', { text: error.message, bad: true });
             this.build.disabled = false;
@@ -133,8 +194,15 @@ export class Report {
         const chosen = reports.find(({ name }) => name === show) ?? reports[0];
         if (chosen) this.#show(chosen);
     }
+
+    // A browser without a viewer of its own would hand a PDF over unasked.
     #show(report) {
-        this.frame.hidden = false;
+        const shown = !report.name.endsWith('.pdf') || navigator.pdfViewerEnabled;
+        this.frame.hidden = !shown;
+        if (!shown) {
+            say(this.state, `This browser shows no PDF in the page: download ${report.name}.`);
+            return;
+        }
         const to = `/report/${encodeURIComponent(report.name)}?built=${encodeURIComponent(report.built_utc)}`;
         if (this.frame.getAttribute('src') !== to) this.frame.setAttribute('src', to);
     }
@@ -153,7 +221,9 @@ export class Report {
         say(
             this.state,
             running
-                ? `Building: ${job.done} of ${job.total} pictures`
+                ? job.total
+                    ? `Building: ${job.done} of ${job.total} pictures`
+                    : 'Building.'
                 : job.state === 'failed'
                   ? `The report could not be built. ${job.error}`
                   : job.state === 'stopped'
@@ -163,6 +233,7 @@ export class Report {
         const ended = `${job.id} ${job.state}`;
         if (!running && this.ended !== ended) {
             this.ended = ended;
+            this.warnings.replaceChildren(...(job.messages ?? []).map((text) => h('li', { text })));
             this.#listAll(job.report);
         }
     }
