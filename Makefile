@@ -1,6 +1,7 @@
 # gablebook -- make help tells the targets; DEVELOPERS.md the house.
 #
 # Knobs: PREFIX DESTDIR BUILD MODE=plain|asan CC CFLAGS LDFLAGS WERROR=-Werror V=1 ONLY=test_tag (run one suite)
+#        JOBS=N (suites at once; default: a processor each)
 
 PREFIX  ?= /usr/local
 BUILD   ?= build
@@ -197,16 +198,17 @@ bench-report:
 	@$(MAKE) --no-print-directory all
 	@sh tests/bench/bench_report.sh $(PROGRAM) demo-photos $(BUILD)/bench-report
 
-# All suites of one mode, one after the other; goes on after a failure and fails at the end.
+# All suites of one mode, one a processor (JOBS=1: one after the other); goes on after a failure and fails at the end.
+JOBS ?= $(shell nproc)
 suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
-	@failed=''; for t in $(sort $(TEST_BIN)); do \
-	  case "$(ONLY)" in ''|"$${t##*/}") ;; *) continue;; esac; \
-	  echo "--- $$t"; \
-	  GB_PROGRAM="$(abspath $(PROGRAM))" GABLEBOOK_LIBEXEC="$(abspath $(OUT))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" GB_NPM="$(abspath $(BUILD)/npm)" GB_MODE=$(MODE) \
+	@rm -f $(OUT)/suites.failed
+	@for t in $(sort $(TEST_BIN)); do case "$(ONLY)" in ''|"$${t##*/}") echo "$$t";; esac; done | \
+	  GB_PROGRAM="$(abspath $(PROGRAM))" GABLEBOOK_LIBEXEC="$(abspath $(OUT))" GB_SOURCE="$(CURDIR)" GB_VNU="$(abspath $(VNU))" \
+	  GB_NPM="$(abspath $(BUILD)/npm)" GB_MODE=$(MODE) \
 	  XDG_CONFIG_HOME="$(abspath $(OUT))/no-settings" XDG_CACHE_HOME="$(abspath $(OUT))/test-cache" \
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
-	  UBSAN_OPTIONS=print_stacktrace=1 "$$t" || failed="$$failed $$t"; \
-	done; test -z "$$failed" || { echo "failed:$$failed"; exit 1; }
+	  UBSAN_OPTIONS=print_stacktrace=1 xargs -r -n 1 -P $(JOBS) sh .ci/suite $(OUT)/suites || true
+	@test ! -s $(OUT)/suites.failed || { echo 'failed:'; cat $(OUT)/suites.failed; exit 1; }
 
 # --- the demo ---
 demo: need

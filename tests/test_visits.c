@@ -240,7 +240,7 @@ static void attachments_go_with_the_photo_of_their_name_or_the_one_before_them(v
     assert_int_equal(card->left_out->len, 1);
     assert_non_null(strstr(card->left_out->pdata[0], "alone/IMG_0542.MOV: no photo lies beside it"));
     g_autofree char *dir = g_build_filename(*state, "day", NULL);
-    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, NULL);
+    g_autoptr(GPtrArray) claims = gb_card_into(card, dir, NULL, NULL, NULL);
     assert_int_equal(claims->len, 2);
     assert_int_equal(((GbCardClaim *)claims->pdata[0])->attached, 3);
     assert_int_equal(((GbCardClaim *)claims->pdata[1])->attached, 2);

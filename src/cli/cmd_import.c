@@ -88,7 +88,8 @@ static void show_progress(Progress *progress, const GbImportTally *tally)
 
 static json_t *file_json(const GbImportFile *file)
 {
-    static const char *const outcomes[] = { "taken in", "back", "there already", "left out" };
+    static const char *const outcomes[] = { [GB_IMPORT_NEW] = "taken in", [GB_IMPORT_BACK] = "back", [GB_IMPORT_KNOWN] = "there already",
+                                            [GB_IMPORT_LEFT_OUT] = "left out", [GB_IMPORT_ATTACHED] = "attached" };
     g_autofree char *shown = g_filename_display_name(file->path);
     return json_pack("{ss ss so so}", "file", shown, "outcome", outcomes[file->outcome], "number",
                      file->number == 0 ? json_null() : json_integer(file->number), "message",
@@ -182,8 +183,8 @@ static json_t *doubts_json(GbLog *log, GHashTable *fresh)
 
 static json_t *tally_json(const GbImportTally *tally)
 {
-    return json_pack("{si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
-                     "left_out", (int)tally->left_out, "stopped", tally->stopped);
+    return json_pack("{si si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
+                     "left_out", (int)tally->left_out, "attached", (int)tally->attached, "stopped", tally->stopped);
 }
 
 static int run_import(GbLog *log, char **paths, gboolean as_json)

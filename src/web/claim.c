@@ -40,6 +40,19 @@ void gb_web_return_log(GbWeb *web, GbLogMode mode, GbLog *log)
     gb_log_free(log);
 }
 
+GbDossier *gb_web_dossier(GbWebRequest *request)
+{
+    GError *error = NULL;
+    GbLog *log = gb_web_borrow_log(request, GB_LOG_READ, NULL);
+    if (log == NULL)
+        return NULL;
+    GbDossier *dossier = gb_dossier_load(log, &error);
+    gb_web_return_log(request->web, GB_LOG_READ, log);
+    if (dossier == NULL)
+        gb_web_fail(request, error);
+    return dossier;
+}
+
 /* --- the board --- */
 
 GbBoard *gb_web_last_board(GbWeb *web)

@@ -42,23 +42,28 @@ static json_t *component_json(const GbComponent *component)
     gb_json_text(object, "name", component->name);
     gb_json_text(object, "unit", gb_unit_code(component->unit));
     gb_json_text(object, "measure", component->measure);
+    json_object_set_new(object, "seen", json_of_words((const char *const *)component->seen));
     return object;
 }
 
 static json_t *words_json(const GbDossier *dossier)
 {
     json_t *words = json_object(), *kinds = json_array(), *hows = json_array(), *components = json_array(), *shapes = json_array(),
-           *givens = json_array();
+           *givens = json_array(), *edges = json_array(), *quantities = json_array();
     for (guint i = 0; i < gb_factlist_size(dossier->factlist); i++)
         json_array_append_new(kinds, kind_json(gb_factlist_peek(dossier->factlist, i)));
     for (int h = 0; h < GB_HOWS; h++)
         json_array_append_new(hows, json_string(gb_how_word((GbHow)h)));
     for (guint i = 0; i < gb_components_size(dossier->components); i++)
         json_array_append_new(components, component_json(gb_components_peek(dossier->components, i)));
+    for (int q = 0; q < GB_QUANTITIES; q++)
+        json_array_append_new(quantities, json_pack("{ssss}", "word", gb_roof_quantity_word((GbRoofQuantity)q), "unit", gb_roof_quantity_unit((GbRoofQuantity)q)));
     for (int s = 0; s < GB_ROOF_SHAPES; s++)
         json_array_append_new(shapes, json_string(gb_roof_shape_word((GbRoofShape)s)));
     for (int g = 0; g < GB_ROOF_GIVENS; g++)
         json_array_append_new(givens, json_string(gb_roof_given_word((GbRoofGiven)g)));
+    for (int e = 0; e < GB_EDGES; e++)
+        json_array_append_new(edges, json_string(gb_edge_word((GbEdge)e)));
     json_object_set_new(words, "fact_kinds", kinds);
     json_object_set_new(words, "hows", hows);
     json_object_set_new(words, "components", components);
@@ -66,6 +71,8 @@ static json_t *words_json(const GbDossier *dossier)
     json_object_set_new(words, "actions", json_of_words(gb_finding_actions()));
     json_object_set_new(words, "roof_shapes", shapes);
     json_object_set_new(words, "roof_givens", givens);
+    json_object_set_new(words, "roof_edges", edges);
+    json_object_set_new(words, "roof_quantities", quantities);
     gb_json_text(words, "usual_square", GB_SQUARE_USUAL_SIZE);
     return words;
 }
@@ -148,6 +155,7 @@ static json_t *recorded_json(const GbWeb *web, const GbDossier *dossier, gint64 
     json_object_set_new(object, "notes", notes_json(dossier));
     json_object_set_new(object, "findings", findings_json(dossier));
     json_object_set_new(object, "roof", gb_roof_json(dossier->roof));
+    json_object_set_new(object, "known", gb_knowledge_json(dossier->known, dossier->threshold));
     return object;
 }
 

@@ -25,6 +25,10 @@
     ENTRY(note) \
     ENTRY(finding) \
     ENTRY(roof) \
+    ENTRY(roof_plan) \
+    ENTRY(scope) \
+    ENTRY(scope_csv) \
+    ENTRY(leaving) \
     ENTRY(undo) \
     ENTRY(redo) \
     ENTRY(upload) \

@@ -101,6 +101,9 @@ void gb_web_header(GbWebRequest *request, const char *name, const char *value);
 GbLog *gb_web_borrow_log(GbWebRequest *request, GbLogMode mode, const char *who);
 void gb_web_return_log(GbWeb *web, GbLogMode mode, GbLog *log);
 
+/* All that is known of the claim now. OWNED by the caller (gb_dossier_free). NULL: answered already. */
+GbDossier *gb_web_dossier(GbWebRequest *request);
+
 /* The claim as it stands now, for showing. OWNED by the caller (gb_board_unref). NULL: answered already. */
 GbBoard *gb_web_board(GbWebRequest *request);
 /* The claim as it stood when somebody last looked. OWNED likewise; NULL when nobody did. */

@@ -72,7 +72,7 @@ for (const [colorScheme, viewport] of [
         await clean(page, 'viewer, drawing');
         await page.keyboard.press('Escape');
         await page.keyboard.press('Escape');
-        for (const key of ['a', 'k', 'q', 'f', 'h', 'r', '?', 'i']) {
+        for (const key of ['a', 'q', 'j', 'l', 'k', 'f', 'h', 'r', '?', 'i']) {
             await page.keyboard.press(key);
             await page.evaluate(
                 () =>

@@ -18,7 +18,12 @@ test('markup in a caption, a value, a file name, an address and a waiver is show
     gablebook('import', claim, folder);
     gablebook('tag', claim, '1', '--place', 'front', '--subject', 'siding', '--value', EVIL, '--caption', EVIL);
     gablebook('waive', claim, 'test square rear slope', '--why', EVIL);
-    gablebook('structure', claim, '<b>barn', '--kind', 'barn', '--rooms', '<i>loft');
+    gablebook('structure', claim, '<b>barn', '--kind', 'barn', '--rooms', '<i>loft', '--slopes', 'left,right');
+    gablebook('note', claim, EVIL, '--place', 'roof', '--report');
+    gablebook('fact', claim, 'roof', 'condition', 'fair', '--note', EVIL);
+    gablebook('square', claim, 'rear slope', '--not-drawn', EVIL);
+    gablebook('finding', claim, 'add', '--shots', '1', '--place', 'roof', '--component', 'shingles', '--note', EVIL);
+    gablebook('roof', claim, '<b>barn', 'gable', '--width', '20ft', '--depth', '30ft', '--pitch', '4/12');
     const served = await serve(claim),
         page = await open(served.url);
     const sound = async (where) => {
@@ -52,13 +57,21 @@ test('markup in a caption, a value, a file name, an address and a waiver is show
     for (const [key, holds] of [
         ['a', '.card'],
         ['k', '.check-line.waived'],
-        ['f', 'form.facts'],
+        ['q', '.note-text'],
+        ['j', '.finding'],
+        ['l', '.roof-plan img'],
+        ['f', 'form.claim-facts'],
         ['h', '.entries li'],
     ]) {
         await page.keyboard.press(key);
         await page.locator(holds).first().waitFor();
         await sound(holds);
     }
+    const drawing = await page.evaluate(async () => {
+        const { roof } = await (await fetch('/api/recorded')).json();
+        return (await fetch(`/api/roof-plan/${roof.structures[0].structure}`)).text();
+    });
+    assert.match(drawing, /&lt;b&gt;barn/);
     await page.keyboard.press('k');
     assert.ok((await page.locator('.check-line.waived').textContent()).includes(EVIL));
     await page.keyboard.press('b');

@@ -15,7 +15,7 @@ test('the report is built with progress, shown in the page and handed over as th
     await page.keyboard.press('r');
     await page.getByText('No report has been built yet').waitFor();
     await page.getByRole('button', { name: 'Build it' }).click();
-    await page.getByText('The report is built.').waitFor({ timeout: 120000 });
+    await page.getByText('photo-report.html is built.').waitFor({ timeout: 120000 });
     const inside = page.frameLocator('iframe.preview');
     await inside.locator('h1', { hasText: '418 Elm Lane' }).waitFor();
     assert.ok((await inside.locator('figure').count()) > 3);

@@ -41,7 +41,7 @@ test('at 360 px nothing lies beside the screen, and everything can be reached', 
         page.evaluate(
             () => document.documentElement.scrollWidth <= innerWidth && document.body.scrollWidth <= innerWidth,
         );
-    for (const view of ['Photos', 'Order', /^Check/, 'Records', 'Claim', 'History', 'Report']) {
+    for (const view of ['Photos', 'Order', /^Check/, 'Facts', 'Findings', 'Roof', 'Claim', 'History', 'Report']) {
         await page.locator('#views').getByRole('button', { name: view }).tap();
         assert.equal(await fits(), true, `${view} fits`);
     }

@@ -63,7 +63,7 @@ static void dropped_and_chosen_photos_come_in(void **state)
 static void findings_facts_squares_notes_and_measures_are_written(void **state)
 {
     (void)state;
-    run_suite("records");
+    run_suite("forms");
 }
 
 static void the_report_is_built_shown_and_handed_over(void **state)

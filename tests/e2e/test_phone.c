@@ -45,6 +45,10 @@ static void a_phones_card_comes_in_whole_and_what_is_not_shown_is_named(void **s
     assert_int_equal(sh(*state, &out, NULL, "gablebook list c --shots 1; gablebook list c --attachments --json"), 0);
     assert_has_not(out, "what it is");
     assert_has(out, "\"beside\": 2");
+    g_clear_pointer(&out, g_free);
+    assert_int_equal(sh(*state, &out, NULL, "gablebook new d >/dev/null && gablebook import d card --json"), 1);
+    assert_has(out, "\"outcome\": \"attached\"");
+    assert_has(out, "\"attached\": 2");
 }
 
 static void undo_takes_the_attachments_out_and_redo_brings_them_back(void **state)

@@ -109,6 +109,7 @@ static void the_key_opens_once_a_browser_is_let_in_and_nothing_else_does(void **
 static void without_the_cookie_nothing_is_shown_and_nothing_is_done(void **state)
 {
     static const char *const paths[] = { "/", "/ui/page.js", "/api/claim", "/api/shots", "/api/changes", "/api/history", "/api/job", "/api/reports",
+                                         "/api/recorded", "/api/scope", "/api/scope.csv", "/api/leaving", "/api/roof-plan/1",
                                          "/report/photo-report.html", "/nothing" };
     Server *server = server_of(state);
     g_autofree char *right = g_steal_pointer(&server->cookie);
@@ -624,6 +625,63 @@ static void what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_
     assert_true(json_array_size(json_object_get(json_object_get(all, "words"), "components")) > 5);
 }
 
+/* The command line is the other door to the same library: both must say the same, byte for byte where they print text. */
+static void scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line(void **state)
+{
+    static const struct { const char *path, *command; } pairs[] = {
+        { "/api/scope", "gablebook scope c --json" },
+        { "/api/leaving", "gablebook check c --leaving --json; true" },
+    };
+    Table *table = *state;
+    assert_int_equal(sh(table->folder, NULL, NULL, "gablebook tag c 1,2 --place 'rear slope' --subject 'hail hit' && "
+                        "gablebook roof c dwelling hip --width 40ft --depth 30ft --pitch 6/12 && gablebook fact c roof condition good && "
+                        "gablebook finding c add --shots 1 --cause hail --action replace --quantity = --note '=1+1, \"<b>\"'"), 0);
+    for (gsize i = 0; i < G_N_ELEMENTS(pairs); i++) {
+        g_autofree char *out = NULL;
+        assert_int_equal(sh(table->folder, &out, NULL, pairs[i].command), 0);
+        g_autoptr(json_t) said = json_loads(out, 0, NULL);
+        g_autoptr(json_t) answered = get_json(table->server, pairs[i].path);
+        assert_true(json_equal(said, answered));
+    }
+    g_autofree char *csv = NULL, *known = NULL;
+    assert_int_equal(sh(table->folder, &csv, NULL, "gablebook scope c --csv"), 0);
+    g_autoptr(Answer) answer = curl(table->server, "/api/scope.csv", NULL);
+    g_autofree char *type = header_of(answer, "Content-Type"), *how = header_of(answer, "Content-Disposition");
+    assert_status(answer, 200);
+    assert_string_equal(answer->body, csv);
+    assert_string_equal(type, "text/csv; charset=utf-8");
+    assert_has(how, "attachment");
+    assert_int_equal(sh(table->folder, &known, NULL, "gablebook fact c --json"), 0);
+    g_autoptr(json_t) facts = json_loads(known, 0, NULL);
+    g_autoptr(json_t) recorded = get_json(table->server, "/api/recorded");
+    assert_true(json_equal(facts, json_object_get(recorded, "known")));
+}
+
+static void the_drawing_of_a_roof_is_a_picture_that_can_do_nothing(void **state)
+{
+    static const char *const none[] = { "/api/roof-plan/2", "/api/roof-plan/-1", "/api/roof-plan/1x", "/api/roof-plan/99999999999999999999" };
+    Table *table = *state;
+    g_autoptr(Answer) before = curl(table->server, "/api/roof-plan/1", NULL);
+    assert_status(before, 404);
+    g_autofree char *drawn = NULL;
+    assert_int_equal(sh(table->folder, &drawn, NULL, "gablebook roof c dwelling hip --width 40ft --depth 30ft --pitch 6/12 >/dev/null && "
+                        "gablebook roof c --plan roof.svg >/dev/null && cat roof.svg"), 0);
+    g_autoptr(Answer) answer = curl(table->server, "/api/roof-plan/1?version=2", NULL);
+    g_autofree char *type = header_of(answer, "Content-Type"), *policy = header_of(answer, "Content-Security-Policy");
+    assert_status(answer, 200);
+    assert_string_equal(type, "image/svg+xml; charset=utf-8");
+    assert_has(policy, "sandbox; default-src 'none'");
+    assert_has_not(policy, "script");
+    assert_true(g_str_has_prefix(answer->body, "<svg "));
+    const char *slope = strstr(drawn, "1: front slope, 419.3 sq ft");
+    assert_non_null(slope);
+    assert_has(answer->body, slope); /* from the description on, the command line's drawing */
+    for (gsize i = 0; i < G_N_ELEMENTS(none); i++) {
+        g_autoptr(Answer) refused = curl(table->server, none[i], NULL);
+        assert_status(refused, 404);
+    }
+}
+
 static void undo_goes_on_after_a_restart(void **state)
 {
     Table *table = *state;
@@ -997,6 +1055,8 @@ int main(void)
         test_at_table(facts_structures_waivers_orders_and_undo_are_held_against_what_was_seen),
         test_at_table(marks_are_drawn_changed_measured_and_held_against_what_was_seen),
         test_at_table(what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_seen),
+        test_at_table(scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line),
+        test_at_table(the_drawing_of_a_roof_is_a_picture_that_can_do_nothing),
         test_at_table(undo_goes_on_after_a_restart),
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),

@@ -3,6 +3,7 @@
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
+import { get } from './api.js';
 import { sentence } from './ask.js';
 import { h, plural, say } from './dom.js';
 import { store } from './store.js';
@@ -12,10 +13,11 @@ const STATES = { missing: ['▲', 'missing'], advised: ['○', 'advised'], waive
 export class CheckList {
     name = 'Check';
     all = false;
+    leaving = false; // the short list before driving away, in place of the whole check
 
     constructor(doors) {
         this.doors = doors;
-    } // { lead(line), take(numbers) }
+    } // { lead(line), take(numbers), open(view) }
 
     mount(root) {
         this.root = root;
@@ -29,17 +31,38 @@ export class CheckList {
                 this.update();
             },
         });
+        this.points = h('section', { class: 'points' });
+        this.switches = [
+            [false, 'All of the check'],
+            [true, 'Before leaving'],
+        ].map(([leaving, text]) =>
+            h('button', {
+                type: 'button',
+                text,
+                onclick: () => {
+                    this.leaving = leaving;
+                    this.update();
+                },
+            }),
+        );
+        this.allLine = h('label', { class: 'line' }, all, 'Show also what is there');
+        this.print = h('button', { type: 'button', text: 'Print', onclick: () => window.print() });
+        this.go = h('div', { class: 'leaving' });
         root.append(
             h(
                 'div',
                 { class: 'page' },
                 h(
                     'div',
-                    { class: 'row spread' },
-                    this.sum,
-                    h('label', { class: 'line' }, all, 'Show also what is there'),
+                    { class: 'row spread no-print' },
+                    h('div', { class: 'row', role: 'group', 'aria-label': 'Which list' }, ...this.switches),
+                    this.allLine,
+                    this.print,
                 ),
+                this.sum,
+                this.go,
                 this.list,
+                this.points,
                 h('p', {
                     class: 'soft care',
                     text: 'No photo is worth a fall. Ladders, steep, wet or mossy roofs, power lines, dogs, lightning: photograph from the ground, a window or a pole, and waive the line with its reason. Local codes and licensed practice come first.',
@@ -52,6 +75,11 @@ export class CheckList {
     update() {
         if (!this.root?.isConnected) return;
         const { check } = store.info;
+        this.switches.forEach((button, i) => button.setAttribute('aria-pressed', Boolean(i) === this.leaving));
+        this.allLine.hidden = this.list.hidden = this.points.hidden = this.leaving;
+        this.print.hidden = this.go.hidden = !this.leaving;
+        if (this.leaving) this.#leave();
+        this.#points(check.points ?? []);
         say(
             this.sum,
             `${check.checklist}: ${check.complete ? 'complete' : `${check.missing} missing`}, ${check.there} there, ${check.advised} advised, ${check.waived} waived` +
@@ -78,6 +106,88 @@ export class CheckList {
             [...this.list.querySelectorAll('[data-key]')]
                 .find(({ dataset }) => dataset.key === focused && dataset.does === which)
                 ?.focus({ preventScroll: true });
+    }
+
+    // What contradicts itself, and what has no proof: a person decides.
+    #points(points) {
+        this.points.replaceChildren(
+            ...(points.length
+                ? [
+                      h('h3', { text: 'To look at' }),
+                      h(
+                          'ul',
+                          {},
+                          ...points.map((point) =>
+                              h(
+                                  'li',
+                                  { class: 'point' },
+                                  h('span', {
+                                      class: point.contradiction ? 'lacks' : 'soft',
+                                      text: point.contradiction ? '▲ differs' : '○ unproven',
+                                  }),
+                                  h('span', { text: point.text }),
+                                  point.shots.length
+                                      ? h('button', {
+                                            type: 'button',
+                                            class: 'bare',
+                                            'aria-label': `Show its ${plural(point.shots.length, 'photo')}: ${point.text}`,
+                                            text: plural(point.shots.length, 'photo'),
+                                            onclick: () => this.doors.take(point.shots),
+                                        })
+                                      : null,
+                              ),
+                          ),
+                      ),
+                  ]
+                : []),
+        );
+    }
+
+    // The list to stand in the driveway with.
+    async #leave() {
+        let list;
+        try {
+            list = await get('/api/leaving');
+        } catch (error) {
+            store.emit('told', { text: error.message, bad: true });
+            return;
+        }
+        if (!this.root.isConnected || !this.leaving) return;
+        const { address, insured } = store.info.claim;
+        this.go.replaceChildren(
+            h('h3', { text: `Before leaving: ${address ?? insured ?? store.info.folder}` }),
+            ...list.stops.map((stop) =>
+                h(
+                    'section',
+                    {},
+                    h('h3', { text: stop.title }),
+                    stop.on_roof
+                        ? h('p', {
+                              class: 'soft',
+                              text: 'Only where it is safe. Steep, wet, in gusts, thunder: from the ladder or the ground, or waive it with the reason.',
+                          })
+                        : null,
+                    h(
+                        'ul',
+                        {},
+                        ...stop.todo.map((todo) =>
+                            h(
+                                'li',
+                                { class: 'todo' },
+                                h('span', { class: 'box', 'aria-hidden': 'true' }),
+                                h('span', { text: todo.text }),
+                                todo.required ? null : h('span', { class: 'soft', text: 'advised' }),
+                            ),
+                        ),
+                    ),
+                ),
+            ),
+            h('p', {
+                class: list.ready ? 'ready-word' : 'ready-word not',
+                role: 'status',
+                text: `Ready to leave: ${list.ready ? 'yes' : 'no'}`,
+            }),
+        );
     }
 
     #line(line) {

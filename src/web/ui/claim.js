@@ -3,6 +3,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 import { h, say } from './dom.js';
+import { BoxField, Field, select } from './fields.js';
 import { store } from './store.js';
 
 const FACTS = [
@@ -14,71 +15,7 @@ const FACTS = [
     ['adjuster', 'Inspected by'],
 ];
 const FACES = ['front', 'right', 'rear', 'left'];
-const list = (text) => (text && text !== 'none' ? text.split(', ') : []);
 let serial = 0;
-
-// A field that is left alone while the user writes in it, and remembers what it showed.
-class Field {
-    constructor(
-        name,
-        label,
-        input,
-        read = () => input.value.trim(),
-        write = (value) => {
-            input.value = value ?? '';
-        },
-    ) {
-        input.id ||= `field${serial++}`;
-        Object.assign(this, { name, label, input, read, write, shown: undefined });
-        this.root = h('div', { class: 'field' }, h('label', { for: input.id, text: label }), input);
-    }
-    get changed() {
-        return this.read() !== (this.shown ?? '');
-    }
-    show(value, text = value) {
-        // value: for `was`; text: as written in the field
-        if (this.value !== undefined && this.changed) return;
-        this.value = value ?? null;
-        this.shown = text ?? '';
-        this.write(text ?? '');
-    }
-}
-
-function boxes(words) {
-    const inputs = words.map((word) => h('input', { type: 'checkbox', value: word }));
-    const root = h(
-        'div',
-        { class: 'row boxes' },
-        ...inputs.map((input, i) => h('label', { class: 'line' }, input, words[i])),
-    );
-    return {
-        root,
-        read: () =>
-            inputs
-                .filter(({ checked }) => checked)
-                .map(({ value }) => value)
-                .join(', '),
-        write: (text) => {
-            for (const input of inputs) input.checked = list(text).includes(input.value);
-        },
-    };
-}
-
-class BoxField extends Field {
-    constructor(name, label, words) {
-        const set = boxes(words);
-        super(name, label, h('input', { type: 'hidden' }), set.read, set.write);
-        this.root = h('fieldset', { class: 'field' }, h('legend', { class: 'name', text: label }), set.root);
-    }
-}
-
-const select = (words, empty) =>
-    h(
-        'select',
-        {},
-        empty ? h('option', { value: '', text: empty }) : null,
-        ...words.map((word) => h('option', { value: word, text: word })),
-    );
 
 export class ClaimForms {
     name = 'Claim';
@@ -104,7 +41,7 @@ export class ClaimForms {
         const form = h(
             'form',
             {
-                class: 'facts',
+                class: 'claim-facts',
                 onsubmit: (event) => {
                     event.preventDefault();
                     this.#saveFacts();

@@ -153,8 +153,8 @@ function arrange(structures, footprints) {
 }
 
 // places and footprints (see arrange): places: [{id, structure, structure_name, structure_kind, kind, face,
-// on_dwelling}] in walk order.
-// -> { width, height, parts: [{ place, shape?, at, kind, face, room }], outlines: [{name, kind, x, y, w, d, ridge, open}], street }
+// on_dwelling}] in walk order. -> { width, height, parts: [{ place, shape?, at, kind, face, room }], outlines: [{name,
+// kind, x, y, w, d, ridge, open}], street }
 export function draw(places, footprints = {}) {
     const structures = [];
     for (const place of places) {

@@ -2,6 +2,7 @@
 //
 // SPDX-License-Identifier: GPL-3.0-or-later
 
+import { recorded } from './recorded.js';
 import { store } from './store.js';
 import { holds } from './words.js';
 
@@ -44,7 +45,7 @@ export class Filter {
             shot.file,
             shot.distance_shown,
             ...(shot.marks ?? []).map((mark) => mark.text),
-            ...(store.recorded?.notes ?? []).filter((note) => note.shot === shot.number).map((note) => note.text),
+            ...recorded.notesOf(shot.number).map((note) => note.text),
             shot.weak,
             shot.remark,
         ]

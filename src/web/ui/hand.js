@@ -7,6 +7,7 @@
 
 import { h, plural, say } from './dom.js';
 import { held } from './held.js';
+import { recorded } from './recorded.js';
 import { store } from './store.js';
 
 const DISTANCES = [
@@ -258,6 +259,10 @@ export class Hand {
             ['Quality', shot.weak],
             ['Remark', shot.remark],
             ['Doubt', shot.doubt],
+            ...recorded.notesOf(shot.number).map((note) => ['Note', note.text]),
+            ...recorded
+                .findingsOf(shot.number)
+                .map((one) => ['Proves', `finding ${one.finding}: ${one.component_name}`]),
             ['Damaged', shot.damaged ? 'the file is only partly readable' : ''],
         ];
         this.facts.replaceChildren(

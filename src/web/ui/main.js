@@ -9,14 +9,19 @@ import { Chapters } from './chapters.js';
 import { CheckList } from './checklist.js';
 import { ClaimForms } from './claim.js';
 import { find, h, plural, say } from './dom.js';
+import { Facts } from './facts.js';
 import { Filter, QUESTIONS } from './filters.js';
+import { Findings } from './findings.js';
 import { Hand } from './hand.js';
 import { held } from './held.js';
 import { History } from './history.js';
 import { help, listen } from './keys.js';
+import { noteDialog } from './notes.js';
+import { shotsText } from './numbers.js';
 import { Plan, keyOf } from './plan.js';
-import { Records } from './records.js';
+import { recorded } from './recorded.js';
 import { Report } from './report.js';
+import { Roofs } from './roofs.js';
 import { SIZES, Sheet } from './sheet.js';
 import { store } from './store.js';
 import { Viewer } from './viewer.js';
@@ -50,6 +55,7 @@ function place(id, numbers = held.list()) {
 
 function press(part) {
     // on the plan
+    if (view === 'facts') return views.facts.view.open(part.id);
     if (held.numbers.size && view === 'photos') return place(part.id);
     if (view === 'order' && part.shots) return views.order.view.open(part.id);
     filter.clear();
@@ -111,7 +117,21 @@ async function takeAll() {
 }
 
 const doors = { place: choosePlace, subject: chooseSubject, take: () => take() };
-const plan = new Plan(find('plan'), { press });
+const seen = 'Press a part to see its photos.';
+const PRESSING = {
+    order: seen,
+    facts: 'Press a part, or its key, to write down what is known of it.',
+    findings: seen,
+    roof: seen,
+    check: seen,
+    claim: seen,
+    history: seen,
+    report: seen,
+};
+const plan = new Plan(find('plan'), {
+    press,
+    says: () => PRESSING[view],
+});
 const sheet = new Sheet({ open: (number) => look(number), take, place });
 const hand = new Hand(find('hand'), { ...doors, back: () => sheet.root.focus() }, find('facts'));
 const viewer = new Viewer({
@@ -310,6 +330,7 @@ function refilter(anew = false) {
 // Those shots into the hand, on the sheet.
 function pickUp(numbers) {
     filter.clear();
+    find('words').value = '';
     go('photos');
     held.take(numbers, { cursor: numbers[0], anchor: numbers[0] });
     sheet.reveal(numbers[0]);
@@ -318,8 +339,10 @@ function pickUp(numbers) {
 const views = {
     photos: { key: 'b', view: new Photos() },
     order: { key: 'a', view: new Chapters({ open: look }) },
+    facts: { key: 'q', view: new Facts({ look, choose: (id) => plan.choose(id) }) },
+    findings: { key: 'j', view: new Findings({ look, take: pickUp }) },
+    roof: { key: 'l', view: new Roofs({ look }) },
     check: { key: 'k', view: new CheckList({ lead, take: pickUp }) },
-    records: { key: 'q', view: new Records({ take: pickUp }) },
     claim: {
         key: 'f',
         view: new ClaimForms({
@@ -344,8 +367,10 @@ function go(name) {
         root.scrollTop = 0;
     }
     for (const button of find('views').children) {
-        if (button.dataset.view === name) button.setAttribute('aria-current', 'page');
-        else button.removeAttribute('aria-current');
+        if (button.dataset.view === name) {
+            button.setAttribute('aria-current', 'page');
+            button.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+        } else button.removeAttribute('aria-current');
     }
     if (name === 'photos') {
         refilter(true);
@@ -354,6 +379,8 @@ function go(name) {
     } else find('table').focus({ preventScroll: true });
     document.body.dataset.view = name;
     find('hand').hidden = find('facts').hidden = name !== 'photos';
+    plan.read();
+    plan.choose(name === 'facts' ? (views.facts.view.place?.id ?? 0) : 0);
 }
 
 // From a line of the check to where it would be filled.
@@ -388,19 +415,25 @@ const nextOpen = () => {
     const next = sheet.next(open);
     return next === undefined ? told({ text: 'Every photo here has a place.' }) : sheet.go(next);
 };
+function writeNote() {
+    const [number, ...more] = viewer.root.open ? [viewer.number] : held.list();
+    if (number === undefined || more.length) return told({ text: 'A note is on one photo: take one into the hand.' });
+    return noteDialog(`Note on shot ${number}`, { on: { shot: number } });
+}
 const active = () => (viewer.root.open ? viewer.hand : hand);
 const inHand = ['sheet', 'viewer'];
 const partKeys = [...'0123456789w'].map((key) => ({
     key,
-    when: inHand,
+    when: [...inHand, 'page'],
     group: 'Place what is in hand',
     run: () => {
         const part = plan.byKey(key);
+        if (!inHand.includes(where()) && view !== 'facts') return undefined;
         if (!part)
             return told({
                 text: `${store.info.structures.find(({ id }) => id === plan.structure)?.name ?? 'The site'} has no such part.`,
             });
-        return held.numbers.size ? place(part.id) : press(part);
+        return held.numbers.size && view !== 'facts' ? place(part.id) : press(part);
     },
 }));
 const commands = [
@@ -453,21 +486,15 @@ const commands = [
     { key: 'e', when: inHand, group: 'Say what it shows', name: 'caption', run: () => active().caption.focus() },
     {
         key: 'j',
-        when: inHand,
+        when: ['viewer'],
         group: 'Say what it shows',
         name: 'a finding that it proves',
-        run: () => views.records.view.finding(),
-    },
-    {
-        key: 'u',
-        when: inHand,
-        group: 'Say what it shows',
-        name: 'a note on it',
         run: () => {
-            if (held.numbers.size === 1) views.records.view.note(null, { shot: held.list()[0] });
-            else told({ text: 'A note is about one photo: take one into the hand.' });
+            viewer.close();
+            go('findings');
         },
     },
+    { key: 'u', when: inHand, group: 'Say what it shows', name: 'a note on it', run: writeNote },
     {
         key: 'x',
         when: inHand,
@@ -541,8 +568,10 @@ const commands = [
     ...Object.entries({
         photos: 'photos',
         order: 'order of the report',
+        facts: 'facts, test squares, notes',
+        findings: 'findings',
+        roof: 'roof measurements',
         check: 'check',
-        records: 'records: findings, facts, notes',
         claim: 'facts of the claim',
         history: 'history',
         report: 'report',
@@ -565,11 +594,12 @@ const commands = [
     { key: 'y', ctrl: true, group: 'Everywhere', run: () => store.undo('redo') },
     { key: '?', group: 'Everywhere', name: 'these keys', run: () => help(commands) },
 ];
-listen(commands, () => {
+function where() {
     if (document.querySelector('dialog[open]:not(.viewer)')) return null;
     if (viewer.root.open) return viewer.drawing ? 'draw' : 'viewer';
     return view === 'photos' ? 'sheet' : 'page';
-});
+}
+listen(commands, where);
 
 // With the focus nowhere, the arrow keys are the sheet's.
 document.addEventListener('keydown', (event) => {
@@ -662,6 +692,7 @@ held.on(() => {
     plan.read();
     plan.recamera();
     document.body.classList.toggle('holding', held.numbers.size > 0);
+    views[view].view.hold?.();
 });
 
 store.on('told', told);
@@ -690,6 +721,19 @@ store.on('shots', ({ numbers, order }) => {
     plan.recamera();
     if (view === 'order') views.order.view.update();
 });
+// What is recorded follows when the page is at rest; at once where it is shown.
+store.on('claim', () => {
+    if (['facts', 'findings', 'roof'].includes(view)) recorded.want();
+    else recorded.soon();
+});
+store.on('recorded', () => {
+    plan.update();
+    if (views[view].view.hold || view === 'roof') views[view].view.update();
+    if (view === 'facts') plan.choose(views.facts.view.place?.id ?? 0);
+    if (filter.words) refilter();
+    hand.update();
+    viewer.update();
+});
 store.on('suggestions', () => {
     sheet.refreshAll();
     if (filter.question === 'believed' || filter.candidates) refilter();
@@ -698,10 +742,6 @@ store.on('suggestions', () => {
     viewer.update();
     plan.recamera();
     if (view === 'claim') views.claim.view.update();
-});
-store.on('recorded', () => {
-    plan.update();
-    if (view === 'records') views.records.view.update();
 });
 store.on('job', () => {
     if (view === 'report') views.report.view.update();
@@ -720,42 +760,63 @@ store.on('silent', ({ shut }) => {
 });
 store.on('loaded', () => {
     document.body.dataset.all = '';
+    recorded.soon();
 });
-// Leaving while something is on its way: the browser asks.
+// Leaving while something is on its way, or begun and not kept: the browser asks.
 store.on('writing', ({ any }) => {
     if (any) document.body.dataset.writing = '';
     else delete document.body.dataset.writing;
 });
 addEventListener('beforeunload', (event) => {
-    if ('writing' in document.body.dataset || bring.sending) event.preventDefault();
+    const begun = Object.values(views).some((one) => one.view.begun);
+    if ('writing' in document.body.dataset || bring.sending || begun) event.preventDefault();
 });
 store.on('back', () => {
     find('gone')?.remove();
 });
 
-// An edit on stale data: both versions, and the user says which.
-store.on('stale', async ({ path, body, message, conflicts }) => {
+// An edit on stale data: both versions, and the user says which. Some come or go as a whole.
+const WHOLE_THINGS = ['fact', 'square', 'note', 'finding', 'entry'];
+store.on('stale', async ({ path, body, message, conflicts, settled }) => {
     const words = (field, value) => {
         if (value === undefined || value === null) return '';
         if (field === 'place') return store.placeTitle(value) || String(value);
         if (field === 'subject') return store.subject(value)?.name ?? String(value);
-        return typeof value === 'object' ? JSON.stringify(value) : String(value);
+        if (Array.isArray(value)) return shotsText(value);
+        if (typeof value === 'object')
+            return Object.entries(value)
+                .map(([name, one]) => words(name, one))
+                .filter(Boolean)
+                .join('; ');
+        return String(value);
     };
     const rows = conflicts.map((one) => ({
         what: [one.shot && `Shot ${one.shot}`, one.field?.replaceAll('_', ' ')].filter(Boolean).join(', '),
         saw: words(one.field, one.was),
         now: words(one.field, one.now),
-        wish: words('', body[one.field === 'front_azimuth_deg' ? 'front_azimuth' : one.field]),
+        wish: WHOLE_THINGS.includes(one.field)
+            ? words(
+                  '',
+                  Object.fromEntries(
+                      Object.entries(body).filter(([name]) => !['was', 'place', 'kind', one.field].includes(name)),
+                  ),
+              )
+            : words('', body[one.field === 'front_azimuth_deg' ? 'front_azimuth' : one.field]),
     }));
-    if (!rows.length || path === '/api/undo' || path === '/api/redo') return told({ text: message, bad: true });
-    if (!(await bothVersions(message, rows))) return undefined;
+    if (!rows.length || path === '/api/undo' || path === '/api/redo') {
+        told({ text: message, bad: true });
+        return settled?.(null);
+    }
+    if (!(await bothVersions(message, rows))) return settled?.(null);
     const again = structuredClone(body);
     for (const one of conflicts) {
         if (one.field === 'was_order') again.was_order = one.now;
         else if (one.shot && again.was?.[one.shot]) again.was[one.shot][one.field] = one.now ?? null;
+        else if (WHOLE_THINGS.includes(one.field)) again.was = one.now ?? {};
         else if (again.was) again.was[one.field] = one.now ?? null;
     }
-    return store.send(path, again);
+    const answer = await store.send(path, again, { settled });
+    return answer === undefined ? undefined : settled?.(answer);
 });
 
 setUp();

@@ -9,6 +9,7 @@
 import { direction, draw } from './drawing.js';
 import { h, plural, s, say } from './dom.js';
 import { held } from './held.js';
+import { recorded } from './recorded.js';
 import { store } from './store.js';
 
 const ORDER = ['front', 'right', 'rear', 'left'];
@@ -49,7 +50,7 @@ export function stateWords(place) {
 // Width along the front and depth of the structures whose whole roof was measured by them.
 function footprints() {
     const known = {};
-    for (const { where, given } of store.recorded?.roof.entries ?? []) {
+    for (const { where, given } of recorded.data?.roof.entries ?? []) {
         if (given.width && given.depth && store.info.structures.some(({ name }) => name === where))
             known[where] = [given.width.inches, given.depth.inches];
     }
@@ -77,7 +78,7 @@ export class Plan {
     #parts = new Map(); // place id -> { element, texts }
 
     constructor(root, doors) {
-        // doors: { press(place) }
+        // doors: { press(place), says(): what pressing does, where that is not placing what is in hand }
         this.root = root;
         this.doors = doors;
         this.readout = h('p', { class: 'readout' });
@@ -292,12 +293,14 @@ export class Plan {
     #read(place) {
         this.readout.classList.toggle('idle', !place);
         if (!place) {
-            const n = held.numbers.size;
+            const n = held.numbers.size,
+                says = this.doors.says();
             return say(
                 this.readout,
-                n
-                    ? `Press a part, or its key: ${plural(n, 'photo')} in hand will be placed there.`
-                    : 'Take photos into the hand, then press where they belong. ▲ missing, ○ advised, ● nothing lacking.',
+                says ??
+                    (n
+                        ? `Press a part, or its key: ${plural(n, 'photo')} in hand will be placed there.`
+                        : 'Take photos into the hand, then press where they belong. ▲ missing, ○ advised, ● nothing lacking.'),
             );
         }
         const lacking = lines(place).filter(({ state }) => state === 'missing' || state === 'advised');
@@ -366,6 +369,20 @@ export class Plan {
                 s('path', { class: `spot${of}`, d: dots }),
             ]),
         );
+    }
+    // The place that a form is about. 0: none.
+    choose(id) {
+        for (const part of this.root.querySelectorAll('[data-place]')) {
+            const chosen = Number(part.dataset.place) === id;
+            part.classList.toggle('chosen', chosen);
+            if (chosen) part.setAttribute('aria-current', 'true');
+            else part.removeAttribute('aria-current');
+        }
+        const structure = store.place(id)?.structure;
+        if (structure && structure !== this.structure) {
+            this.structure = structure;
+            this.update();
+        }
     }
     showCameras(on) {
         this.cameras = on;

@@ -25,7 +25,6 @@ class Store extends EventTarget {
     suggestions = new Map(); // number -> suggestion
     house = null;
     caution = '';
-    recorded = null; // GET /api/recorded: findings, facts, squares, notes, roof
     job = null;
     loading = false;
     #patches = []; // { numbers: Set, fields, version: null while on its way }
@@ -190,15 +189,9 @@ class Store extends EventTarget {
             this.house = answer.house ?? null;
             this.caution = answer.caution ?? '';
             this.emit('suggestions');
-            await this.askRecorded();
         } catch {
             /* a belief that can't be had is no fault; the next change asks again */
         }
-    }
-
-    async askRecorded() {
-        this.recorded = await api.get('/api/recorded');
-        this.emit('recorded');
     }
 
     suggestion(shot) {
@@ -227,7 +220,11 @@ class Store extends EventTarget {
 
     // The one door of all writes. body.was says what the user saw. On 409 both versions are shown, and the user may
     // overrule.
-    send(path, body, { patch = null, quiet = false } = {}) {
+    //   refused(error)   what the server can't take is shown by the caller, beside what was written; else it is told
+    //   settled(answer)  called after both versions were shown: the answer to what was put over it; null where it was
+    //     left as it is now
+    // Resolves with the answer; null when nothing was changed, undefined when the user is asked first.
+    send(path, body, { patch = null, quiet = false, refused = null, settled = null } = {}) {
         return this.#inTurn(async () => {
             try {
                 const answer = await this.#post(path, body);
@@ -238,8 +235,11 @@ class Store extends EventTarget {
                 return answer;
             } catch (error) {
                 if (patch) this.#lift(patch);
-                if (error.code === 'stale')
-                    this.emit('stale', { path, body, message: error.message, conflicts: error.conflicts });
+                if (error.code === 'stale') {
+                    this.emit('stale', { path, body, message: error.message, conflicts: error.conflicts, settled });
+                    return undefined;
+                }
+                if (refused) refused(error);
                 else this.emit('told', { text: error.message, bad: true });
                 return null;
             }
