@@ -258,6 +258,28 @@ static void a_camera_far_away_is_listed_and_does_not_shrink_the_plan(void **stat
     json_decref(model);
 }
 
+/* 144 cameras some twelve pixels apart: a number takes more. */
+static void numbers_without_room_are_left_to_the_list_and_that_is_said(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = new_claim(state);
+    g_autoptr(GbChange) change = gb_change_begin(log, "import", &error);
+    for (guint i = 0; i < 144; i++)
+        one_at(log, i + 1, 38.7310 + (i / 12) * 2.5 / 111005, -97.4121 + (i % 12) * 2.5 / 86951);
+    one_at(log, 145, 38.7310, -97.4121 + 110.0 / 86951);
+    assert_true(gb_change_save(change, "photos", &error));
+    json_t *model = model_for(log, GB_READER_FILE);
+    const json_t *map = json_object_get(model, "map");
+    const char *plan = text(map, "plan");
+    guint numbers = 0;
+    for (const char *at = plan; (at = strstr(at, "<text")) != NULL; at++)
+        numbers++;
+    assert_in_range(numbers, 20, 140);
+    assert_non_null(strstr(plan, "Where numbers had no room, the list has them."));
+    assert_int_equal(json_array_size(json_object_get(map, "cameras")), 145);
+    json_decref(model);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -265,6 +287,7 @@ int main(void)
         test_in_folder(markup_in_names_stays_text_and_all_is_told_in_words),
         test_in_folder(the_insured_and_the_reviewer_get_no_positions),
         test_in_folder(without_positions_there_is_no_map),
+        test_in_folder(numbers_without_room_are_left_to_the_list_and_that_is_said),
         test_in_folder(a_camera_far_away_is_listed_and_does_not_shrink_the_plan),
     };
     return cmocka_run_group_tests_name("shot map", tests, NULL, NULL);

@@ -40,7 +40,7 @@ static gboolean parse_bytes(const char *text, gint64 *bytes, GError **error)
 static gboolean understand(GbReportOptions *options, const char *reader, const char *paper, const char *budget, GError **error)
 {
     return (reader == NULL || gb_reader_parse(reader, &options->reader, error)) &&
-           (options->format != GB_FORMAT_PDF || gb_paper_parse(paper, &options->paper, error)) &&
+           ((paper == NULL && options->format != GB_FORMAT_PDF) || gb_paper_parse(paper, &options->paper, error)) &&
            (budget == NULL || parse_bytes(budget, &options->budget_bytes, error));
 }
 

@@ -118,13 +118,13 @@ static int put_html(const GbLog *log, const GbDossier *dossier, const char *out)
     return GB_EXIT_DONE;
 }
 
-static int put_pdf(GbLog *log, const GbDossier *dossier, const char *paper, const char *out)
+static int put_pdf(GbLog *log, const GbDossier *dossier, GbPaper paper, const char *out)
 {
     GError *error = NULL;
     g_autofree char *written = NULL;
     g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
-    GbReportOptions options = { .out = out, .warnings = warnings };
-    if (!gb_paper_parse(paper, &options.paper, &error) || !gb_scope_pdf(log, dossier, &options, &written, &error))
+    const GbReportOptions options = { .out = out, .paper = paper, .warnings = warnings };
+    if (!gb_scope_pdf(log, dossier, &options, &written, &error))
         return gb_cli_fail(error);
     gb_cli_warn(warnings);
     gb_cli_printf("%s\n", written);
@@ -133,12 +133,13 @@ static int put_pdf(GbLog *log, const GbDossier *dossier, const char *paper, cons
 
 static int scope(int argc, char **argv)
 {
-    g_autofree char *out = NULL, *paper = NULL;
+    g_autofree char *out = NULL, *paper_word = NULL;
+    GbPaper paper = GB_PAPER_LETTER;
     gboolean html = FALSE, pdf = FALSE, csv = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "html", 0, 0, G_OPTION_ARG_NONE, &html, "as a page", NULL },
         { "pdf", 0, 0, G_OPTION_ARG_NONE, &pdf, "as a PDF", NULL },
-        { "paper", 0, 0, G_OPTION_ARG_STRING, &paper, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
+        { "paper", 0, 0, G_OPTION_ARG_STRING, &paper_word, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
         { "csv", 0, 0, G_OPTION_ARG_NONE, &csv, "as CSV", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "into this file", "FILE" },
@@ -150,6 +151,8 @@ static int scope(int argc, char **argv)
     if (forms > 1 || (out != NULL && forms == 0))
         return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "scope: say one of --html, --pdf, --csv and --json; nothing was written"));
     GError *error = NULL;
+    if ((pdf || paper_word != NULL) && !gb_paper_parse(paper_word, &paper, &error))
+        return gb_cli_fail(error);
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
     if (log == NULL)
         return GB_EXIT_ERROR;

@@ -25,6 +25,7 @@
 #define SMALL_PX 11.0
 #define M_PER_INCH 0.0254
 #define KEY "Dot: camera. Two lines: which way it looked. Thick line: the front."
+#define KEY_CROWDED " Where numbers had no room, the list has them."
 
 typedef struct {
     double x, y;
@@ -47,6 +48,7 @@ typedef struct {
     GbFacingHouse house;
     const char *name;         /* of the dwelling */
     double west, south, scale, height;
+    gboolean crowded;         /* some numbers had no room */
     GString *out;
 } Map;
 
@@ -244,12 +246,18 @@ static double covered(const Camera *camera, const Box *box)
     return cost;
 }
 
-/* What a label would cover there: other labels, cameras, what lies outside the paper. */
-static double cost_of(const Map *map, const Box *box, const GArray *taken)
+static double covered_labels(const Box *box, const GArray *taken)
 {
     double cost = 0;
     for (guint i = 0; i < taken->len; i++)
-        cost += 3 * overlap(box, &g_array_index(taken, Box, i));
+        cost += overlap(box, &g_array_index(taken, Box, i));
+    return cost;
+}
+
+/* What a label would cover there: other labels, cameras, what lies outside the paper. */
+static double cost_of(const Map *map, const Box *box, const GArray *taken)
+{
+    double cost = 3 * covered_labels(box, taken);
     for (guint i = 0; i < map->cameras->len; i++)
         cost += is_drawn(map, camera_at(map, i)) ? covered(camera_at(map, i), box) : 0;
     gboolean outside = box->x - box->half_width < 0 || box->x + box->half_width > WIDTH || box->y - box->half_height < 0 ||
@@ -279,7 +287,7 @@ static Box best_box(const Map *map, Point at, const char *text, const GArray *ta
 }
 
 /* The dwelling's name, and the figures; cameras that stand together have one label: "3-5, 8". */
-static void put_labels(const Map *map)
+static void put_labels(Map *map)
 {
     guint n = map->cameras->len;
     g_autofree gboolean *done = g_new0(gboolean, n + 1);
@@ -305,6 +313,10 @@ static void put_labels(const Map *map)
         }
         g_autofree char *text = gb_numbers_text(figures, together);
         Box box = best_box(map, first->at, text, taken);
+        if (covered_labels(&box, taken) > box.half_width * box.half_height) { /* a quarter of it: nobody could read either */
+            map->crowded = TRUE;
+            continue;
+        }
         g_array_append_val(taken, box);
         put_text(map, (Point){ box.x, box.y }, SMALL_PX, text);
     }
@@ -337,7 +349,7 @@ static void put_foot(const Map *map)
     g_string_append(map->out, "<g stroke=\"none\" fill=\"currentColor\" text-anchor=\"middle\" dominant-baseline=\"middle\">\n");
     put_text(map, (Point){ end + 8 + 3.2 * (double)strlen(text), y }, SMALL_PX, text);
     put_text(map, (Point){ x, 14 }, TEXT_PX, "N");
-    put_text(map, (Point){ WIDTH / 2, map->height - 10 }, SMALL_PX, KEY);
+    put_text(map, (Point){ WIDTH / 2, map->height - 10 }, SMALL_PX, map->crowded ? KEY KEY_CROWDED : KEY);
     g_string_append(map->out, "</g>\n");
 }
 

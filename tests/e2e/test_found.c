@@ -92,6 +92,17 @@ static void the_scope_is_csv_that_another_program_reads_strictly(void **state)
                 "r[0]['note'] == '', repr(r[2]['note']))\"", 0, "3 ['40.00', '147.08', '6.71'] True '<b>\"two\"</b>, =1+1 ");
 }
 
+/* Source: qpdf --check, pdfinfo. */
+static void the_scope_is_a_pdf_on_the_paper_asked_for(void **state)
+{
+    if (!have_program("qpdf") || !have_program("pdfinfo"))
+        skip();
+    says(state, "gablebook scope c --pdf --paper a4 --out scope.pdf && qpdf --check scope.pdf", 0, "No syntax or stream encoding errors found");
+    says(state, "pdfinfo scope.pdf", 0, "(A4)");
+    says(state, "gablebook scope c --pdf --csv", 2, "say one of --html, --pdf, --csv and --json; nothing was written");
+    says(state, "gablebook scope c --paper vellum", 2, "'vellum' is no paper; there is 'letter', 'A4'");
+}
+
 static void the_scope_sheet_and_a_report_with_findings_pass_the_html_checker(void **state)
 {
     const char *checker = g_getenv("GB_VNU");
@@ -159,6 +170,7 @@ int main(void)
         test_in_claim(findings_follow_the_roof_when_it_is_measured_again),
         test_in_claim(the_scope_is_json_that_parses),
         test_in_claim(the_scope_is_csv_that_another_program_reads_strictly),
+        test_in_claim(the_scope_is_a_pdf_on_the_paper_asked_for),
         test_in_claim(the_scope_sheet_and_a_report_with_findings_pass_the_html_checker),
         test_in_claim(the_report_names_findings_and_figures_both_ways),
         test_in_claim(the_list_for_the_driveway_ends_in_a_plain_yes_or_no),

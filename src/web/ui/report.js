@@ -8,11 +8,11 @@ import { store } from './store.js';
 
 // What there is to build, as the contract says it.
 const builds = [
-    { text: 'photo report, for the file', ask: { what: 'photo report', reader: 'file' }, photos: true },
-    { text: 'sheet for the reviewer', ask: { what: 'photo report', reader: 'reviewer' } },
-    { text: 'summary for the insured', ask: { what: 'photo report', reader: 'insured' }, photos: true },
-    { text: 'scope sheet, for whoever prices the work', ask: { what: 'scope sheet' } },
-    { text: 'brief, one page before the visit', ask: { what: 'brief' }, pageOnly: true },
+    { name: 'photo report', text: 'photo report, for the file', ask: { what: 'photo report', reader: 'file' }, photos: true },
+    { name: 'reviewer', text: 'sheet for the reviewer', ask: { what: 'photo report', reader: 'reviewer' } },
+    { name: 'insured', text: 'summary for the insured', ask: { what: 'photo report', reader: 'insured' }, photos: true },
+    { name: 'scope sheet', text: 'scope sheet, for whoever prices the work', ask: { what: 'scope sheet' }, tables: true },
+    { name: 'brief', text: 'brief, one page before the visit', ask: { what: 'brief' }, pageOnly: true },
 ];
 
 const size = (bytes) => (bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`);
@@ -28,7 +28,7 @@ export class Report {
         this.what = this.#choice(
             'report-what',
             'What',
-            builds.map(({ text }, i) => [i, text]),
+            builds.map(({ name, text }) => [name, text]),
         );
         this.format = this.#choice('report-format', 'Format', [
             ['page', 'page, for any browser'],
@@ -55,10 +55,9 @@ export class Report {
             [10e6, '10 MB'],
             [20e6, '20 MB'],
         ]);
-        this.warnings = h('ul', { class: 'messages' });
         this.tables = h(
             'span',
-            { class: 'row' },
+            { class: 'choice' },
             'or take it along',
             ...[
                 ['csv', '/api/scope.csv'],
@@ -73,6 +72,7 @@ export class Report {
                 }),
             ),
         );
+        this.warnings = h('ul', { class: 'messages' });
         this.list = h('ul', { class: 'reports' });
         this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
         root.append(
@@ -114,18 +114,18 @@ export class Report {
     }
 
     get #wanted() {
-        return builds[Number(this.what.select.value)];
+        return builds.find(({ name }) => name === this.what.select.value);
     }
 
     // Only what matters for the choice is shown.
     #fit() {
-        const { pageOnly, photos } = this.#wanted;
+        const { pageOnly, photos, tables } = this.#wanted;
         const pdf = !pageOnly && this.format.select.value === 'PDF';
         this.format.field.hidden = Boolean(pageOnly);
         this.paper.field.hidden = !pdf;
         this.perPage.field.hidden = !pdf || !photos;
+        this.tables.hidden = !tables;
         this.width.field.hidden = this.budget.field.hidden = !photos;
-        this.tables.hidden = this.#wanted.ask.what !== 'scope sheet';
     }
 
     #ask() {
