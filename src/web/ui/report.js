@@ -11,7 +11,7 @@ const builds = [
     { name: 'photo report', text: 'photo report, for the file', ask: { what: 'photo report', reader: 'file' }, photos: true },
     { name: 'reviewer', text: 'sheet for the reviewer', ask: { what: 'photo report', reader: 'reviewer' } },
     { name: 'insured', text: 'summary for the insured', ask: { what: 'photo report', reader: 'insured' }, photos: true },
-    { name: 'scope sheet', text: 'scope sheet, for whoever prices the work', ask: { what: 'scope sheet' }, tables: true },
+    { name: 'scope sheet', text: 'scope sheet, to price the work', ask: { what: 'scope sheet' }, tables: true },
     { name: 'brief', text: 'brief, one page before the visit', ask: { what: 'brief' }, pageOnly: true },
 ];
 
