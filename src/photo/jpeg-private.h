@@ -42,11 +42,13 @@ int gb_scaled_side(int side, int longest, int max_px);
 gboolean gb_side_serves(int decoded, int wanted);
 /* A first look that did not see the picture sharp beyond doubt, at less than GB_SURVEY_PX. */
 gboolean gb_needs_closer_look(const GbQuality *measured);
-/* Luma of RGB pixels, or of grey ones: channels 3 or 1. */
-void gb_put_luma(guint8 *restrict luma, const guint8 *restrict row, gsize pixels, int channels);
+/* What the bytes of a pixel are. YCC: as a JPEG stores colours (luma first), so nothing is converted between decoding and encoding. */
+typedef enum { GB_PIXELS_GREY, GB_PIXELS_RGB, GB_PIXELS_YCC } GbPixels;
+/* Luma of such pixels. */
+void gb_put_luma(guint8 *restrict luma, const guint8 *restrict row, gsize n, GbPixels pixels);
 
-/* A baseline JPEG of width * height * channels bytes, channels 1 or 3. OWNED by the caller. */
-GBytes *gb_jpeg_encode(const guint8 *pixels, int width, int height, int channels, int quality, GError **error);
+/* A baseline JPEG of width * height pixels of 1 or 3 bytes. OWNED by the caller. */
+GBytes *gb_jpeg_encode(const guint8 *data, int width, int height, GbPixels pixels, int quality, GError **error);
 
 /* --- a picture that comes row by row at full size --- */
 

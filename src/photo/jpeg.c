@@ -73,7 +73,8 @@ typedef struct {
 
     /* For gb_jpeg_shrink. */
     int max_px, orientation;
-    int channels;              /* of the result: 1 or 3 */
+    GbPixels pixels;           /* of the result ... */
+    int channels;              /* ... and so 1 or 3 */
     int out_width, out_height; /* of the result before turning */
     int out_y;                 /* rows of it that are done */
     GbResample *resample;
@@ -82,6 +83,7 @@ typedef struct {
 
     /* For gb_jpeg_survey. */
     gboolean survey;
+    gboolean luma_only; /* no picture is wanted */
     int least_px; /* longest side to be decoded, if there is so much */
     int luma_y;   /* rows of luma that are done */
     guint8 *luma; /* output_width * output_height, or NULL */
@@ -227,13 +229,15 @@ static void choose_size(Reader *r)
 
 static void start_decoding(Reader *r)
 {
-    /* libjpeg turns neither CMYK nor YCCK into RGB, but YCCK into CMYK. */
+    /* Usual photos stay as they are stored. libjpeg turns neither CMYK nor YCCK into RGB, but YCCK into CMYK. */
+    gboolean ycc = r->codec.num_components == 3 && r->codec.jpeg_color_space == JCS_YCbCr;
     switch (r->codec.num_components) {
     case 1: r->codec.out_color_space = JCS_GRAYSCALE; break;
     case 4: r->codec.out_color_space = JCS_CMYK; break;
-    default: r->codec.out_color_space = JCS_RGB;
+    default: r->codec.out_color_space = ycc && r->luma_only ? JCS_GRAYSCALE : ycc ? JCS_YCbCr : JCS_RGB;
     }
-    r->channels = r->codec.num_components == 1 ? 1 : 3;
+    r->pixels = r->codec.out_color_space == JCS_GRAYSCALE ? GB_PIXELS_GREY : ycc ? GB_PIXELS_YCC : GB_PIXELS_RGB;
+    r->channels = r->pixels == GB_PIXELS_GREY ? 1 : 3;
     choose_size(r);
     r->codec.err->num_warnings = 0;
     jpeg_start_decompress(&r->codec);
@@ -242,11 +246,12 @@ static void start_decoding(Reader *r)
 static gboolean allocate_rows(Reader *r, GError **error)
 {
     int in_width = (int)r->codec.output_width, in_height = (int)r->codec.output_height;
-    r->resample = gb_resample_new(in_width, in_height, r->out_width, r->out_height, r->channels);
+    gboolean picture = !r->luma_only;
+    r->resample = picture ? gb_resample_new(in_width, in_height, r->out_width, r->out_height, r->channels) : NULL;
     r->row = g_try_malloc((gsize)in_width * r->codec.output_components);
-    r->upright = g_try_malloc_n((gsize)r->out_width * r->out_height, r->channels);
+    r->upright = picture ? g_try_malloc_n((gsize)r->out_width * r->out_height, r->channels) : NULL;
     r->luma = r->survey ? g_try_malloc_n((gsize)in_width, (gsize)in_height) : NULL;
-    if (r->resample != NULL && r->row != NULL && r->upright != NULL && (!r->survey || r->luma != NULL))
+    if (r->row != NULL && (!picture || (r->resample != NULL && r->upright != NULL)) && (!r->survey || r->luma != NULL))
         return TRUE;
     g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "there is not enough memory for a picture of %d x %d pixels",
                 r->out_width, r->out_height);
@@ -272,8 +277,8 @@ static void take_row(Reader *r, const guint8 *row)
 {
     gsize width = r->codec.output_width;
     if (r->luma != NULL)
-        gb_put_luma(r->luma + width * (gsize)r->luma_y++, row, width, r->channels);
-    const guint8 *done = gb_resample_add(r->resample, row);
+        gb_put_luma(r->luma + width * (gsize)r->luma_y++, row, width, r->pixels);
+    const guint8 *done = r->resample != NULL ? gb_resample_add(r->resample, row) : NULL;
     if (done != NULL)
         gb_upright_put_row(r->upright, done, r->out_y++, r->out_width, r->out_height, r->channels, r->orientation);
 }
@@ -295,7 +300,7 @@ static void decode_rows(Reader *r)
 static void fill_lost_rows(Reader *r)
 {
     memset(r->row, GB_LOST_GREY, (gsize)r->codec.output_width * r->channels);
-    while (r->out_y < r->out_height)
+    while (r->resample != NULL && r->out_y < r->out_height)
         take_row(r, r->row);
 }
 
@@ -307,8 +312,9 @@ typedef struct {
     Errors errors;
     GByteArray *out;
     guint8 piece[16 * 1024]; /* libjpeg fills it, we append it to out */
-    const guint8 *pixels;
-    int width, height, channels, quality;
+    const guint8 *data;
+    int width, height, quality;
+    GbPixels pixels;
 } Writer;
 
 static void writer_close(Writer *w)
@@ -360,27 +366,27 @@ static void encode(Writer *w)
     w->codec.dest = &w->destination;
     w->codec.image_width = (JDIMENSION)w->width;
     w->codec.image_height = (JDIMENSION)w->height;
-    w->codec.input_components = w->channels;
-    w->codec.in_color_space = w->channels == 1 ? JCS_GRAYSCALE : JCS_RGB;
+    w->codec.input_components = w->pixels == GB_PIXELS_GREY ? 1 : 3;
+    w->codec.in_color_space = w->pixels == GB_PIXELS_GREY ? JCS_GRAYSCALE : w->pixels == GB_PIXELS_YCC ? JCS_YCbCr : JCS_RGB;
     jpeg_set_defaults(&w->codec);
     jpeg_set_quality(&w->codec, w->quality, TRUE);
     jpeg_start_compress(&w->codec, TRUE);
-    gsize stride = (gsize)w->width * w->channels;
+    gsize stride = (gsize)w->width * (gsize)w->codec.input_components;
     while (w->codec.next_scanline < w->codec.image_height) {
-        JSAMPROW row = (JSAMPROW)(w->pixels + w->codec.next_scanline * stride);
+        JSAMPROW row = (JSAMPROW)(w->data + w->codec.next_scanline * stride);
         jpeg_write_scanlines(&w->codec, &row, 1);
     }
     jpeg_finish_compress(&w->codec);
 }
 
-GBytes *gb_jpeg_encode(const guint8 *pixels, int width, int height, int channels, int quality, GError **error)
+GBytes *gb_jpeg_encode(const guint8 *data, int width, int height, GbPixels pixels, int quality, GError **error)
 {
     g_auto(Writer) w = {
         .out = g_byte_array_new(),
-        .pixels = pixels,
+        .data = data,
         .width = width,
         .height = height,
-        .channels = channels,
+        .pixels = pixels,
         .quality = quality,
     };
     if (!write_guarded(&w, encode)) {
@@ -393,7 +399,7 @@ GBytes *gb_jpeg_encode(const guint8 *pixels, int width, int height, int channels
 static GBytes *encode_upright(const Reader *r, int quality, GError **error)
 {
     gboolean swaps = gb_upright_swaps(r->orientation);
-    return gb_jpeg_encode(r->upright, swaps ? r->out_height : r->out_width, swaps ? r->out_width : r->out_height, r->channels,
+    return gb_jpeg_encode(r->upright, swaps ? r->out_height : r->out_width, swaps ? r->out_width : r->out_height, r->pixels,
                           quality, error);
 }
 
@@ -423,10 +429,11 @@ static void measure(const Reader *r, GbQuality *measured)
 /* When memory is short for it, the first look stands. */
 static void look_closer(const void *data, gsize n, const Reader *first, GbQuality *measured)
 {
-    g_auto(Reader) r = { .orientation = first->orientation, .max_px = first->max_px, .survey = TRUE, .least_px = GB_SURVEY_PX };
+    g_auto(Reader) r = { .orientation = first->orientation, .max_px = first->max_px, .survey = TRUE, .luma_only = TRUE,
+                         .least_px = GB_SURVEY_PX };
     GbQuality closer;
     gboolean whole;
-    if (!decode(&r, data, n, &whole, NULL))
+    if (!decode(&r, data, n, &whole, NULL) || !whole)
         return;
     measure(&r, &closer);
     measured->smear_px = closer.smear_px;

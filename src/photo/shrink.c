@@ -32,12 +32,15 @@ gboolean gb_needs_closer_look(const GbQuality *measured)
 }
 
 /* ITU-R BT.601 weights in 256ths, as JPEG itself makes luma. */
-void gb_put_luma(guint8 *restrict luma, const guint8 *restrict row, gsize pixels, int channels)
+void gb_put_luma(guint8 *restrict luma, const guint8 *restrict row, gsize n, GbPixels pixels)
 {
-    if (channels == 1)
-        memcpy(luma, row, pixels);
+    if (pixels == GB_PIXELS_GREY)
+        memcpy(luma, row, n);
+    else if (pixels == GB_PIXELS_YCC)
+        for (gsize i = 0; i < n; i++)
+            luma[i] = row[3 * i];
     else
-        for (gsize i = 0; i < pixels; i++, row += 3)
+        for (gsize i = 0; i < n; i++, row += 3)
             luma[i] = (guint8)((77 * row[0] + 150 * row[1] + 29 * row[2] + 128) >> 8);
 }
 
@@ -113,7 +116,7 @@ GbShrink *gb_shrink_new(int width, int height, int channels, int orientation, in
 
 static void add_to_plane(GbShrink *s, const guint8 *row)
 {
-    gb_put_luma(s->grey, row, (gsize)s->in.width, s->channels);
+    gb_put_luma(s->grey, row, (gsize)s->in.width, s->channels == 1 ? GB_PIXELS_GREY : GB_PIXELS_RGB);
     const guint8 *done = gb_resample_add(s->plane_resample, s->grey);
     if (done != NULL)
         memcpy(s->plane + (gsize)s->closer.width * s->plane_y++, done, (gsize)s->closer.width);
@@ -180,6 +183,6 @@ GBytes *gb_shrink_finish(GbShrink *s, int quality, GbQuality *measured, GError *
         return NULL;
     }
     gboolean swaps = gb_upright_swaps(s->orientation);
-    return gb_jpeg_encode(s->upright, swaps ? s->out.height : s->out.width, swaps ? s->out.width : s->out.height, s->channels,
-                          quality, error);
+    return gb_jpeg_encode(s->upright, swaps ? s->out.height : s->out.width, swaps ? s->out.width : s->out.height,
+                          s->channels == 1 ? GB_PIXELS_GREY : GB_PIXELS_RGB, quality, error);
 }
