@@ -39,6 +39,8 @@ gint64 enter_file(GbLog *log, guint i, const char *name, const GbExif *exif, con
     if (quality != NULL)
         shot.quality = *quality;
     gboolean ok = gb_original_add(log, &shot, 1700000000, &number, &error) && gb_shot_enter(log, number, &error);
+    shot.number = number;
+    ok = ok && (quality == NULL || gb_surveys_add(log, (GbShot *[]){ &shot }, 1, &error));
     assert_no_error(error);
     assert_true(ok);
     return number;

@@ -138,6 +138,8 @@ static gint64 enter_white(GbLog *log)
     gb_exif_init(&shot.exif);
     g_autoptr(GbChange) change = gb_change_begin(log, "import", &error);
     assert_true(gb_original_add(log, &shot, 1700000000, &number, &error) && gb_shot_enter(log, number, &error));
+    shot.number = number;
+    assert_true(gb_surveys_add(log, (GbShot *[]){ &shot }, 1, &error));
     assert_true(gb_change_save(change, "a white one", &error));
     return number;
 }

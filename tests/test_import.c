@@ -35,6 +35,14 @@ static void on_file(const GbImportFile *file, const GbImportTally *tally, gpoint
     seen->tally = *tally;
 }
 
+static void on_looked(gint64 number, const char *message, const GbSurveyTally *survey, gpointer user)
+{
+    Seen *seen = user;
+    (void)number, (void)survey;
+    if (message != NULL)
+        g_string_append_printf(seen->messages, "%s\n", message);
+}
+
 static gboolean stop(gpointer user)
 {
     const Seen *seen = user;
@@ -55,7 +63,7 @@ static Seen nothing_seen(void)
 
 static gboolean import_with(GbLog *log, const char *path, guint threads, Seen *seen, GError **error)
 {
-    const GbImportWatch watch = { on_file, stop, seen, threads };
+    const GbImportWatch watch = { .file = on_file, .stop = stop, .user = seen, .threads = threads, .looked = on_looked };
     return gb_import(log, (const char *const[]){ path, NULL }, &watch, &seen->tally, error);
 }
 
@@ -356,7 +364,7 @@ static void a_partly_damaged_photo_is_taken_as_it_is_and_marked(void **state)
     g_autofree char *half = put_file(card, "half.jpg", g_bytes_get_data(whole, NULL), g_bytes_get_size(whole) / 2);
     g_auto(Seen) seen = imported(log, card);
     assert_string_equal(seen.said->str, "half.jpg new 1\n");
-    assert_non_null(strstr(seen.messages->str, "half.jpg: damaged, only partly readable; taken in as it is"));
+    assert_non_null(strstr(seen.messages->str, "half.jpg (shot 1): damaged, only partly readable; taken in as it is"));
     g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
     assert_true(((GbShot *)shots->pdata[0])->damaged);
     g_autofree char *original = original_path(log, shots->pdata[0]);
@@ -509,21 +517,21 @@ static void an_import_of_several_batches_is_one_entry_and_one_undo(void **state)
     g_autofree char *card = card_path(state);
     g_autoptr(GbLog) log = new_claim(state);
     g_autofree char *before = dump_work(state);
-    for (guint i = 0; i < 100; i++) { /* batches of 64 */
+    for (guint i = 0; i < 300; i++) { /* batches of 256 at most */
         g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
         put(state, name, i);
     }
     g_auto(Seen) seen = imported(log, card);
-    assert_int_equal(seen.tally.fresh, 100);
+    assert_int_equal(seen.tally.fresh, 300);
     assert_int_equal(history_length(log), 1);
-    g_autofree char *said = last_summary(log), *wanted = g_strdup_printf("100 photos from %s", card);
+    g_autofree char *said = last_summary(log), *wanted = g_strdup_printf("300 photos from %s", card);
     assert_string_equal(said, wanted);
     sqlite3 *db = raw_connection(state);
     g_autofree char *parts = raw_text(db, "SELECT count(*) > 1 FROM history_part");
     sqlite3_close(db);
     assert_string_equal(parts, "1");
     assert_undo_brings_back(state, log, before);
-    assert_int_equal(files_in(log, "originals"), 100); /* nothing is ever thrown away */
+    assert_int_equal(files_in(log, "originals"), 300); /* nothing is ever thrown away */
 }
 
 static void a_stopped_import_keeps_what_is_done_and_a_second_brings_the_rest(void **state)
@@ -531,7 +539,7 @@ static void a_stopped_import_keeps_what_is_done_and_a_second_brings_the_rest(voi
     g_autoptr(GError) error = NULL;
     g_autofree char *card = card_path(state);
     g_autoptr(GbLog) log = new_claim(state);
-    for (guint i = 0; i < 140; i++) {
+    for (guint i = 0; i < 300; i++) {
         g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
         put(state, name, i);
     }
@@ -539,15 +547,15 @@ static void a_stopped_import_keeps_what_is_done_and_a_second_brings_the_rest(voi
     first.stop_after = 1; /* known after the first batch */
     assert_true(import_with(log, card, 1, &first, &error));
     assert_true(first.tally.stopped);
-    assert_in_range(first.tally.fresh, 1, 139);
+    assert_in_range(first.tally.fresh, 1, 299);
     g_autoptr(GPtrArray) done = gb_shots_load(log, &error);
     assert_int_equal(done->len, first.tally.fresh);
     g_auto(Seen) second = imported(log, card);
     assert_false(second.tally.stopped);
     assert_int_equal(second.tally.known, first.tally.fresh);
-    assert_int_equal(second.tally.fresh + second.tally.known, 140);
+    assert_int_equal(second.tally.fresh + second.tally.known, 300);
     g_autoptr(GPtrArray) all = gb_shots_load(log, &error);
-    for (guint i = 0; i < 140; i++)
+    for (guint i = 0; i < 300; i++)
         assert_int_equal(((GbShot *)all->pdata[i])->number, i + 1);
 }
 

@@ -61,6 +61,7 @@
 #include <gablebook/shot.h>
 #include <gablebook/square.h>
 #include <gablebook/state.h>
+#include <gablebook/survey.h>
 #include <gablebook/waiver.h>
 /* check: is it complete? */
 #include <gablebook/brief.h>

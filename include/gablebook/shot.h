@@ -25,8 +25,12 @@ typedef struct {
     char *stored_name; /* its name in originals/ */
     gint64 bytes;
     int width, height;   /* as stored, before turning */
-    gboolean damaged;    /* partly readable */
     GbExif exif;
+
+    /* From its pixels, once somebody looked at them (survey.h); never changes. */
+    gboolean looked_at;
+    char *trouble;       /* why no picture can be made of it; NULL none is known */
+    gboolean damaged;    /* partly readable */
     gboolean measured;   /* quality is known */
     GbQuality quality;
 

@@ -6,7 +6,8 @@
  *
  * What is hashed: of each table in order of name its rows in order of their key, the table's name and each value, with type and length.
  * originals and changesets, which are only ever added to, are chained instead (the digest so far and the next row, hashed together), so
- * that a change to a large claim does not hash all of it anew.
+ * that a change to a large claim does not hash all of it anew. What the pixels of a photo say (survey.h) follows from its bytes and comes
+ * behind the change: no seal covers it, each of its rows carries its own digest.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_STATE_H

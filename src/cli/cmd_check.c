@@ -142,7 +142,7 @@ static int check(int argc, char **argv)
         return GB_EXIT_ERROR;
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
-    if (log == NULL)
+    if (log == NULL || !gb_cli_look(log))
         return GB_EXIT_ERROR;
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, &error);
     if (dossier == NULL)

@@ -14,7 +14,10 @@ const GbCommand gb_cmd_import = {
     .args = "FOLDER PATH...",
     .what = "take photos into the claim: files, or folders to the bottom",
     .more = "The card is only read. Every photo is copied byte for byte into FOLDER/originals and is in the claim only when it is safe "
-            "there. JPEG, HEIC and PNG are photos; raw photos, videos, sound and PDF are kept as attachments, which are listed and never shown. "
+            "there; when all are, that is said, and the card can be taken out. Then their pixels are looked at: previews, blur, exposure, "
+            "near-duplicates. What of that is not done when the import ends (Ctrl-C, --later) is done by the next import, check, report, suggest "
+            "or open.\n\n"
+            "JPEG, HEIC and PNG are photos; raw photos, videos, sound and PDF are kept as attachments, which are listed and never shown. "
             "Photos that are in the claim already are recognised. Ctrl-C ends the import after the files at work; run the same "
             "import again for the rest. Exit status 1: some files were left out, with their reasons.",
     .run = import,
@@ -24,11 +27,12 @@ const GbCommand gb_cmd_import = {
 #define BAR_WIDTH 24
 
 typedef struct {
-    GHashTable *fresh; /* numbers of the shots that came in, gint64 */
+    GHashTable *fresh; /* numbers of the shots that came in, gint64, to what --json says of their file, BORROWED, or NULL */
     json_t *files; /* with --json: each file and what became of it; NULL: said as they come */
     gboolean on_terminal;
     GTimer *clock;
     double last_line_s;
+    gboolean said_safe;
 } Progress;
 
 static gboolean is_interrupted(gpointer user)
@@ -65,25 +69,30 @@ static char *progress_text(const GbImportTally *tally, double elapsed_s)
     return g_string_free(text, FALSE);
 }
 
-static void draw_bar(const GbImportTally *tally, const char *text)
+static void draw_bar(double share, const char *text)
 {
-    guint filled = tally->total_bytes == 0 ? BAR_WIDTH : (guint)(BAR_WIDTH * tally->bytes / tally->total_bytes);
+    guint filled = (guint)(BAR_WIDTH * share);
     fputs("\r\033[K[", stderr);
     for (guint i = 0; i < BAR_WIDTH; i++)
         fputc(i < filled ? '#' : '.', stderr);
     fprintf(stderr, "]  %s", text);
 }
 
-static void show_progress(Progress *progress, const GbImportTally *tally)
+static void show(Progress *progress, double now, double share, const char *text)
 {
-    double now = g_timer_elapsed(progress->clock, NULL);
-    g_autofree char *text = progress_text(tally, now);
     if (progress->on_terminal)
-        draw_bar(tally, text);
+        draw_bar(share, text);
     else if (now - progress->last_line_s >= LINE_EVERY_S) {
         fprintf(stderr, "%s\n", text);
         progress->last_line_s = now;
     }
+}
+
+static void show_progress(Progress *progress, const GbImportTally *tally)
+{
+    double now = g_timer_elapsed(progress->clock, NULL);
+    g_autofree char *text = progress_text(tally, now);
+    show(progress, now, tally->total_bytes == 0 ? 1 : (double)tally->bytes / (double)tally->total_bytes, text);
 }
 
 static json_t *file_json(const GbImportFile *file)
@@ -96,19 +105,24 @@ static json_t *file_json(const GbImportFile *file)
                      file->message == NULL ? json_null() : json_string(file->message));
 }
 
+static void print_message(const Progress *progress, const char *message)
+{
+    if (progress->on_terminal)
+        fputs("\r\033[K", stderr);
+    gb_cli_printf("%s\n", message);
+    fflush(stdout);
+}
+
 static void on_file(const GbImportFile *file, const GbImportTally *tally, gpointer user)
 {
     Progress *progress = user;
+    json_t *said = progress->files != NULL ? file_json(file) : NULL;
     if (file->outcome == GB_IMPORT_NEW || file->outcome == GB_IMPORT_BACK)
-        g_hash_table_add(progress->fresh, g_memdup2(&file->number, sizeof file->number));
-    if (progress->files != NULL)
-        json_array_append_new(progress->files, file_json(file));
-    else if (file->message != NULL) {
-        if (progress->on_terminal)
-            fputs("\r\033[K", stderr);
-        gb_cli_printf("%s\n", file->message);
-        fflush(stdout);
-    }
+        g_hash_table_insert(progress->fresh, g_memdup2(&file->number, sizeof file->number), said);
+    if (said != NULL)
+        json_array_append_new(progress->files, said);
+    else if (file->message != NULL)
+        print_message(progress, file->message);
     show_progress(progress, tally);
 }
 
@@ -129,6 +143,41 @@ static void print_tally(const GbImportTally *tally)
     printf("%s.\n", text->len > 0 ? text->str : "No files found");
     if (tally->stopped)
         printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", gb_import_done(tally), tally->total);
+}
+
+/* A script that waits for this line may go on; so may a person, with the card in the hand. */
+static void on_safe(const GbImportTally *tally, gpointer user)
+{
+    Progress *progress = user;
+    progress->said_safe = TRUE;
+    if (progress->on_terminal)
+        fputs("\r\033[K", stderr);
+    if (progress->files != NULL)
+        return;
+    print_tally(tally);
+    fflush(stdout);
+    if (progress->on_terminal && tally->fresh + tally->back + tally->attached > 0)
+        fputs("All are safe now: the card can be taken out.\n", stderr);
+}
+
+static void on_looked(gint64 number, const char *message, const GbSurveyTally *survey, gpointer user)
+{
+    Progress *progress = user;
+    json_t *said = g_hash_table_lookup(progress->fresh, &number);
+    g_autofree char *text = g_strdup_printf("looking at the photos: %u of %u", survey->done, survey->total);
+    if (message != NULL && said != NULL)
+        json_object_set_new(said, "message", json_string(message));
+    else if (message != NULL && progress->files == NULL)
+        print_message(progress, message);
+    show(progress, g_timer_elapsed(progress->clock, NULL), (double)survey->done / survey->total, text);
+}
+
+static void print_survey(const GbImportTally *tally)
+{
+    const GbSurveyTally *survey = &tally->survey;
+    if (survey->stopped)
+        printf("Stopped: %u of %u photos were looked at. All are safe; the next import, check or report goes on with it.\n", survey->done,
+               survey->total);
 }
 
 #define DOUBTS_MAX 3 /* more than that are one line: another property's photos, or those of another day */
@@ -183,18 +232,19 @@ static json_t *doubts_json(GbLog *log, GHashTable *fresh)
 
 static json_t *tally_json(const GbImportTally *tally)
 {
-    return json_pack("{si si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
-                     "left_out", (int)tally->left_out, "attached", (int)tally->attached, "stopped", tally->stopped);
+    return json_pack("{si si si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
+                     "left_out", (int)tally->left_out, "attached", (int)tally->attached, "no_picture", (int)tally->survey.troubled,
+                     "stopped", tally->stopped);
 }
 
-static int run_import(GbLog *log, char **paths, gboolean as_json)
+static int run_import(GbLog *log, char **paths, gboolean as_json, gboolean later)
 {
     GError *error = NULL;
     GbImportTally tally;
     g_autoptr(GTimer) clock = g_timer_new();
     g_autoptr(GHashTable) fresh = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL);
-    Progress progress = { fresh, as_json ? json_array() : NULL, isatty(STDERR_FILENO), clock, 0 };
-    const GbImportWatch watch = { on_file, is_interrupted, &progress, 0 };
+    Progress progress = { fresh, as_json ? json_array() : NULL, isatty(STDERR_FILENO), clock, 0, FALSE };
+    const GbImportWatch watch = { .file = on_file, .stop = is_interrupted, .user = &progress, .safe = on_safe, .looked = on_looked, .later = later };
     block_signals();
     gboolean ok = gb_import(log, (const char *const *)paths, &watch, &tally, &error);
     if (progress.on_terminal)
@@ -205,21 +255,26 @@ static int run_import(GbLog *log, char **paths, gboolean as_json)
         json_object_set_new(answer, "look_again", doubts_json(log, fresh));
         gb_cli_print_json(answer);
     } else {
-        print_tally(&tally);
+        if (!progress.said_safe)
+            print_tally(&tally);
+        print_survey(&tally);
         print_doubts(log, fresh);
     }
     if (!ok)
         return gb_cli_fail(error);
-    return tally.left_out > 0 || tally.stopped || tally.total == 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
+    return tally.left_out > 0 || tally.stopped || tally.survey.stopped || tally.survey.troubled > 0 || tally.total == 0 ? GB_EXIT_MISSING : GB_EXIT_DONE;
 }
 
 static int import(int argc, char **argv)
 {
     g_autofree char *as = NULL;
-    gboolean as_json = FALSE;
-    GOptionEntry entries[] = { GB_CLI_JSON(as_json), GB_CLI_AS(as), { NULL } };
+    gboolean as_json = FALSE, later = FALSE;
+    GOptionEntry entries[] = {
+        { "later", 0, 0, G_OPTION_ARG_NONE, &later, "only make the photos safe; look at their pixels later", NULL },
+        GB_CLI_JSON(as_json), GB_CLI_AS(as), { NULL },
+    };
     if (!gb_cli_parse(&gb_cmd_import, entries, &argc, &argv, 2, -1))
         return GB_EXIT_ERROR;
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_WRITE, as);
-    return log == NULL ? GB_EXIT_ERROR : run_import(log, argv + 2, as_json);
+    return log == NULL ? GB_EXIT_ERROR : run_import(log, argv + 2, as_json, later);
 }

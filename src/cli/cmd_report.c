@@ -94,7 +94,7 @@ static int report(int argc, char **argv)
         return GB_EXIT_ERROR;
     GError *error = NULL;
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
-    if (log == NULL)
+    if (log == NULL || !gb_cli_look(log))
         return GB_EXIT_ERROR;
     GbReportOptions options = { .out = out, .template_ = template, .picture_px = picture_px, .per_page = per_page, .shots = shots,
                                 .sender = sender, .sender_address = address, .logo = logo, .next = next,

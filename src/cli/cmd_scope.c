@@ -154,7 +154,7 @@ static int scope(int argc, char **argv)
     if ((pdf || paper_word != NULL) && !gb_paper_parse(paper_word, &paper, &error))
         return gb_cli_fail(error);
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
-    if (log == NULL)
+    if (log == NULL || !gb_cli_look(log))
         return GB_EXIT_ERROR;
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, &error);
     if (dossier == NULL)

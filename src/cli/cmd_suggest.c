@@ -115,7 +115,7 @@ static int suggest(int argc, char **argv)
     if (confidence != NULL && (end == confidence || *end != '\0'))
         return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "suggest: '%s' is no confidence; write it like 0.9", confidence));
     g_autoptr(GbLog) log = gb_cli_open(argv[1], confidence != NULL ? GB_LOG_WRITE : GB_LOG_READ, as);
-    if (log == NULL)
+    if (log == NULL || !gb_cli_look(log))
         return GB_EXIT_ERROR;
     return confidence != NULL ? accept(log, least, as_json) : show(log, as_json);
 }

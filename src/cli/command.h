@@ -53,6 +53,9 @@ void gb_cli_warn(const GPtrArray *warnings);
 /* Open the claim for reading or writing. as: who is named in the history, NULL for the login's name. NULL: said already. */
 GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 
+/* Look at photos that nobody looked at yet, showing on a terminal how far it is. FALSE: it failed, and that is said. */
+gboolean gb_cli_look(GbLog *log);
+
 /* A word as one types it for a shell: in quotes where it needs them. OWNED by the caller. */
 char *gb_cli_shell_word(const char *text);
 

@@ -43,7 +43,7 @@ void gb_shots_set_flaws(const GPtrArray *shots)
     g_autoptr(GbBurst) burst = gb_burst_judge(measured, shots->len);
     for (guint i = 0; i < shots->len; i++) {
         GbShot *shot = shots->pdata[i];
-        shot->weak = describe(burst, i, TRUE);
+        shot->weak = shot->trouble != NULL ? g_strdup_printf("no picture: %s", shot->trouble) : describe(burst, i, TRUE);
         shot->remark = describe(burst, i, FALSE);
     }
 }

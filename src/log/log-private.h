@@ -11,9 +11,10 @@
 #define SQLITE_ENABLE_PREUPDATE_HOOK 1
 #include <sqlite3.h>
 
+#include <gablebook/digest.h>
 #include <gablebook/log.h>
 
-#define GB_SCHEMA_VERSION 6
+#define GB_SCHEMA_VERSION 7
 #define GB_APPLICATION_ID 1732398155 /* 'gBLK', as in schema.sql */
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
@@ -59,6 +60,11 @@ gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_tab
 
 /* Seal the state of the log (state.h), inside the transaction that changed it. */
 gboolean gb_state_seal(GbLog *log, GError **error);
+
+/* The digest of a row's columns from first_column on, with their types and lengths. */
+gboolean gb_state_row_digest(sqlite3_stmt *row, int first_column, char hex[GB_DIGEST_HEX], GError **error);
+/* Whether every row of survey still is as it was written; *sound FALSE: one is not. */
+gboolean gb_surveys_check(GbLog *log, gboolean *sound, GError **error);
 
 /* Bring a database forward, one version at a time, each in a transaction of its own.
  *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */

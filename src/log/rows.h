@@ -39,6 +39,13 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
  * is in the claim now. *stored_name is OWNED by the caller. */
 gboolean gb_original_find(GbLog *log, const char *sha256, gint64 *number, gboolean *in_claim, char **stored_name, GError **error);
 
+/* The photos that nobody looked at yet (survey.h), by number: array of GbShot with number, digest, names and orientation alone, OWNED by
+ * the caller. */
+GPtrArray *gb_surveys_wanted(GbLog *log, GError **error);
+/* Write down what was found of n of them: trouble, damaged, measured and quality. In a transaction of its own, unless
+ * the caller has one open; not recorded in the history. */
+gboolean gb_surveys_add(GbLog *log, GbShot *const *shots, gsize n, GError **error);
+
 /* The same for attachments: write one down (id and beside are not read), look for one, take one into the claim. */
 gboolean gb_attachment_add(GbLog *log, const GbAttachment *attachment, gint64 imported_utc_s, gint64 *id, GError **error);
 gboolean gb_attachment_find(GbLog *log, const char *sha256, gint64 *id, gboolean *in_claim, char **stored_name, GError **error);

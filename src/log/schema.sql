@@ -1,11 +1,11 @@
--- schema.sql -- the claim database, version 6.
+-- schema.sql -- the claim database, version 7.
 --
--- Two kinds of table. What the files say and what was done (original, attachment, history*) is only ever added to. What people
+-- Two kinds of table. What the files say and what was done (original, survey, attachment, history*) is only ever added to. What people
 -- decided (claim, structure, place, shot, fact, roof_*, finding ... waiver, clock_*, attached) changes, and every change of it is recorded as a changeset in
 -- history_part, from which it is undone and redone. New columns go at the end of a table: old changesets then still apply.
 
 PRAGMA application_id = 1732398155; -- 'gBLK'; the file command shows it
-PRAGMA user_version = 6;
+PRAGMA user_version = 7;
 
 -- The facts of the claim: exactly one row.
 CREATE TABLE claim (
@@ -77,7 +77,7 @@ CREATE TABLE original (
     focal_35mm_mm    REAL,
     exif_incomplete  INTEGER NOT NULL CHECK (exif_incomplete IN (0, 1)),
     imported_utc_s   INTEGER NOT NULL,
-    -- since version 2: what the pixels say (quality.h); all NULL where they were never measured
+    -- of versions 2 to 6: what the pixels say; since version 7 in survey, and here NULL. damaged likewise is 0
     survey_width     INTEGER, -- of the plane that was measured, pixels
     survey_height    INTEGER,
     sharpness        REAL,    -- variance of the Laplacian
@@ -92,6 +92,27 @@ CREATE TABLE original (
     picture_hash     INTEGER, -- difference hash, 64 bits
     CHECK ((lat_deg IS NULL) = (lon_deg IS NULL)),
     CHECK ((heading_deg IS NULL) = (heading_ref IS NULL))
+) STRICT;
+
+-- What the pixels of a photo say (quality.h): found once, when it is looked at behind its import, and never changed. It follows from the
+-- bytes, so no seal covers it; each row carries the digest of itself and of the photo's own digest. Since version 7.
+CREATE TABLE survey (
+    original      INTEGER PRIMARY KEY REFERENCES original (id),
+    trouble       TEXT CHECK (trouble <> ''),                        -- why no picture can be made of it; then all below is NULL
+    damaged       INTEGER NOT NULL CHECK (damaged IN (0, 1)),        -- partly readable
+    survey_width  INTEGER,                                           -- of the plane that was measured, pixels
+    survey_height INTEGER,
+    sharpness     REAL,                                              -- variance of the Laplacian
+    smear_px      REAL,                                              -- of its sharpest edges ...
+    smear_side_px INTEGER,                                           -- ... in the pixels of a picture of this longest side
+    luma_mean     REAL,                                              -- 0 ... 255
+    luma_dark     REAL,                                              -- 5 % of the pixels do not exceed it
+    luma_middle   REAL,
+    luma_light    REAL,                                              -- 95 %
+    black         REAL,                                              -- shares of pixels, 0 ... 1
+    white         REAL,
+    picture_hash  INTEGER,                                           -- difference hash, 64 bits
+    sha256        TEXT NOT NULL
 ) STRICT;
 
 -- What a person says of a photo that is in the claim.

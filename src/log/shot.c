@@ -16,6 +16,7 @@ static void free_shot(gpointer data)
     g_free(shot->sha256);
     g_free(shot->source_name);
     g_free(shot->stored_name);
+    g_free(shot->trouble);
     gb_exif_clear(&shot->exif);
     g_free(shot->camera);
     g_free(shot->weak);
@@ -27,15 +28,20 @@ static void free_shot(gpointer data)
     g_free(shot);
 }
 
+/* What the pixels say is in survey, or, where a version before 7 looked at them, in original. */
+#define LOOKED_AT(column) "ifnull(v." #column ", o." #column "), "
 #define SHOT_COLUMNS                                                                                                              \
-    "o.id, o.sha256, o.source_name, o.stored_name, o.bytes, o.width, o.height, o.damaged, o.orientation, o.make, o.model,"        \
+    "o.id, o.sha256, o.source_name, o.stored_name, o.bytes, o.width, o.height, max(o.damaged, ifnull(v.damaged, 0)),"             \
+    " v.original IS NOT NULL OR o.survey_width IS NOT NULL, v.trouble, o.orientation, o.make, o.model,"                           \
     " o.serial, o.taken_local_s, o.offset_min, o.lat_deg, o.lon_deg, o.alt_m, o.heading_deg, o.heading_ref, o.position_error_m,"  \
     " o.gps_utc_s, o.gps_day_s, o.focal_35mm_mm, o.exif_incomplete,"                                                              \
-    " o.survey_width, o.survey_height, o.sharpness, o.smear_px, o.smear_side_px, o.luma_mean, o.luma_dark, o.luma_middle, o.luma_light,"           \
-    " o.black, o.white, o.picture_hash,"                                                                                          \
-    " s.place, s.subject, s.distance, s.value, s.value_number, s.caption, s.left_out, s.hand_order"
+    " " LOOKED_AT(survey_width) LOOKED_AT(survey_height) LOOKED_AT(sharpness) LOOKED_AT(smear_px) LOOKED_AT(smear_side_px)        \
+    LOOKED_AT(luma_mean) LOOKED_AT(luma_dark) LOOKED_AT(luma_middle) LOOKED_AT(luma_light) LOOKED_AT(black) LOOKED_AT(white)      \
+    LOOKED_AT(picture_hash)                                                                                                       \
+    "s.place, s.subject, s.distance, s.value, s.value_number, s.caption, s.left_out, s.hand_order"
+#define SHOT_TABLES "shot s JOIN original o ON o.id = s.number LEFT JOIN survey v ON v.original = o.id"
 enum {
-    ID, SHA256, SOURCE_NAME, STORED_NAME, BYTES, WIDTH, HEIGHT, DAMAGED, ORIENTATION, MAKE, MODEL,
+    ID, SHA256, SOURCE_NAME, STORED_NAME, BYTES, WIDTH, HEIGHT, DAMAGED, IS_LOOKED_AT, TROUBLE, ORIENTATION, MAKE, MODEL,
     SERIAL, TAKEN, OFFSET, LAT, LON, ALT, HEADING, HEADING_REF, POSITION_ERROR,
     GPS_UTC, GPS_DAY, FOCAL, EXIF_INCOMPLETE,
     SURVEY_WIDTH, SURVEY_HEIGHT, SHARPNESS, SMEAR, SMEAR_SIDE, LUMA_MEAN, LUMA_DARK, LUMA_MIDDLE, LUMA_LIGHT,
@@ -107,6 +113,8 @@ static GbShot *read_shot(sqlite3_stmt *row)
     shot->width = sqlite3_column_int(row, WIDTH);
     shot->height = sqlite3_column_int(row, HEIGHT);
     shot->damaged = sqlite3_column_int(row, DAMAGED) != 0;
+    shot->looked_at = sqlite3_column_int(row, IS_LOOKED_AT) != 0;
+    shot->trouble = gb_column_text(row, TROUBLE);
     read_exif(row, &shot->exif);
     shot->camera = gb_camera_key(&shot->exif);
     shot->measured = read_quality(row, &shot->quality);
@@ -144,7 +152,7 @@ static gboolean fail_unsound(GbLog *log, const GbShot *shot, GError **error)
 GPtrArray *gb_shots_load_by_name(GbLog *log, GError **error)
 {
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
-        "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number"
+        "SELECT " SHOT_COLUMNS " FROM " SHOT_TABLES
         " ORDER BY o.source_name, o.id", error);
     g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
     for (gboolean row = TRUE; row;) {
@@ -186,7 +194,7 @@ static gboolean load_range(GbLog *log, sqlite3_stmt *stmt, const GbRange *range,
 GPtrArray *gb_shots_load_ranges(GbLog *log, const GArray *ranges, GError **error)
 {
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
-        "SELECT " SHOT_COLUMNS " FROM shot s JOIN original o ON o.id = s.number WHERE s.number BETWEEN :first AND :last ORDER BY s.number", error);
+        "SELECT " SHOT_COLUMNS " FROM " SHOT_TABLES " WHERE s.number BETWEEN :first AND :last ORDER BY s.number", error);
     g_autoptr(GPtrArray) shots = g_ptr_array_new_with_free_func(free_shot);
     g_autoptr(GHashTable) taken = g_hash_table_new(g_int64_hash, g_int64_equal);
     for (guint i = 0; stmt != NULL && i < ranges->len; i++)
@@ -296,23 +304,6 @@ int gb_shot_compare(const GbShot *a, GbDistance a_distance, const GbShot *b, GbD
 
 /* --- originals: written once --- */
 
-/* What is not bound is NULL: a photo that was not measured has none of these. */
-static void bind_quality(sqlite3_stmt *stmt, const GbQuality *quality)
-{
-    gb_bind_int(stmt, ":survey_width", quality->width);
-    gb_bind_int(stmt, ":survey_height", quality->height);
-    gb_bind_double(stmt, ":sharpness", quality->sharpness);
-    gb_bind_double(stmt, ":smear", quality->smear_px);
-    gb_bind_int(stmt, ":smear_side", quality->smear_side_px);
-    gb_bind_double(stmt, ":mean", quality->mean);
-    gb_bind_double(stmt, ":dark", quality->dark);
-    gb_bind_double(stmt, ":middle", quality->middle);
-    gb_bind_double(stmt, ":light", quality->light);
-    gb_bind_double(stmt, ":black", quality->black);
-    gb_bind_double(stmt, ":white", quality->white);
-    gb_bind_null_or_int(stmt, ":hash", quality->hashed, (gint64)quality->hash);
-}
-
 gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, gint64 *number, GError **error)
 {
     const GbExif *exif = &shot->exif;
@@ -320,12 +311,10 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
         "INSERT INTO original (sha256, source_name, stored_name, bytes, width, height, damaged, orientation, make, model, serial,"
         " taken_local_s, offset_min, lat_deg, lon_deg, alt_m, heading_deg, heading_ref, position_error_m, gps_utc_s, gps_day_s,"
-        " focal_35mm_mm, exif_incomplete, imported_utc_s, survey_width, survey_height, sharpness, smear_px, smear_side_px, luma_mean, luma_dark,"
-        " luma_middle, luma_light, black, white, picture_hash)"
-        " VALUES (:sha256, :source_name, :stored_name, :bytes, :width, :height, :damaged, :orientation, :make, :model, :serial,"
+        " focal_35mm_mm, exif_incomplete, imported_utc_s)"
+        " VALUES (:sha256, :source_name, :stored_name, :bytes, :width, :height, 0, :orientation, :make, :model, :serial,"
         " :taken, :offset, :lat, :lon, :alt, :heading, :heading_ref, :position_error, :gps_utc, :gps_day,"
-        " :focal, :exif_incomplete, :imported, :survey_width, :survey_height, :sharpness, :smear, :smear_side, :mean, :dark,"
-        " :middle, :light, :black, :white, :hash)", error);
+        " :focal, :exif_incomplete, :imported)", error);
     if (stmt == NULL)
         return FALSE;
     gb_bind_text(stmt, ":sha256", shot->sha256);
@@ -334,7 +323,6 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
     gb_bind_int(stmt, ":bytes", shot->bytes);
     gb_bind_int(stmt, ":width", shot->width);
     gb_bind_int(stmt, ":height", shot->height);
-    gb_bind_int(stmt, ":damaged", shot->damaged);
     gb_bind_int(stmt, ":orientation", exif->orientation);
     gb_bind_text(stmt, ":make", exif->make);
     gb_bind_text(stmt, ":model", exif->model);
@@ -352,8 +340,6 @@ gboolean gb_original_add(GbLog *log, const GbShot *shot, gint64 imported_utc_s, 
     gb_bind_double(stmt, ":focal", exif->focal_35mm_mm);
     gb_bind_int(stmt, ":exif_incomplete", exif->incomplete);
     gb_bind_int(stmt, ":imported", imported_utc_s);
-    if (shot->measured)
-        bind_quality(stmt, &shot->quality);
     if (!gb_log_finish(log, stmt, error))
         return FALSE;
     *number = sqlite3_last_insert_rowid(gb_log_db(log));

@@ -61,6 +61,12 @@ static gboolean add_row(GbDigester *digester, sqlite3_stmt *row, int first_colum
     return gb_digester_add(digester, "\n", 1, error);
 }
 
+gboolean gb_state_row_digest(sqlite3_stmt *row, int first_column, char hex[GB_DIGEST_HEX], GError **error)
+{
+    g_autoptr(GbDigester) digester = gb_digester_new(error);
+    return digester != NULL && add_row(digester, row, first_column, error) && gb_digester_end(digester, hex, error);
+}
+
 /* Go on with a chain to the end of its table. */
 static gboolean grow(GbLog *log, Chain *chain, const char *sql, GError **error)
 {
@@ -82,15 +88,15 @@ static gboolean grow(GbLog *log, Chain *chain, const char *sql, GError **error)
     }
 }
 
-/* A query for each table that is hashed whole, its rows in order of their key: whatever is there but the chained tables, the seals and
- * SQLite's own. */
+/* A query for each table that is hashed whole, its rows in order of their key: whatever is there but the chained tables, the seals, what
+ * follows from the photos' bytes and comes behind them (survey), and SQLite's own. */
 static GPtrArray *whole_tables(GbLog *log, GError **error)
 {
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log,
         "SELECT printf('SELECT ''%q'', * FROM \"%w\" ORDER BY ', name, name) ||"
         " (SELECT group_concat(printf('\"%w\"', k.name)) FROM (SELECT name FROM pragma_table_info(t.name) WHERE pk > 0 ORDER BY pk) k)"
         " FROM sqlite_schema t WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
-        " AND name NOT IN ('original', 'history_part', 'seal') ORDER BY name", error);
+        " AND name NOT IN ('original', 'history_part', 'seal', 'survey') ORDER BY name", error);
     g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
     for (gboolean row = stmt != NULL; row;) {
         if (!gb_log_step(log, stmt, &row, error))
@@ -220,10 +226,11 @@ gboolean gb_state_load(GbLog *log, GbState *state, GError **error)
 gboolean gb_state_check(GbLog *log, GbState *state, gboolean *sound, GError **error)
 {
     Seal sealed, now = { 0 };
-    if (!load_seal(log, &sealed, error) || !hash_claim(log, &now, error))
+    gboolean surveys;
+    if (!load_seal(log, &sealed, error) || !hash_claim(log, &now, error) || !gb_surveys_check(log, &surveys, error))
         return FALSE;
     *state = sealed.state;
-    *sound = sealed.state.step == now.state.step && strcmp(sealed.state.sha256, now.state.sha256) == 0 &&
+    *sound = surveys && sealed.state.step == now.state.step && strcmp(sealed.state.sha256, now.state.sha256) == 0 &&
              sealed.originals.upto == now.originals.upto && strcmp(sealed.originals.sha256, now.originals.sha256) == 0 &&
              sealed.parts.upto == now.parts.upto && strcmp(sealed.parts.sha256, now.parts.sha256) == 0;
     return TRUE;

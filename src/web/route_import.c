@@ -47,9 +47,10 @@ static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
         return FALSE;
     if (ask->who != NULL)
         gb_log_set_who(log, ask->who);
-    const GbImportWatch following = { on_file, should_stop, &watch, 0 };
+    const GbImportWatch following = { .file = on_file, .stop = should_stop, .user = &watch, .later = TRUE };
     gboolean ok = gb_import(log, (const char *const *)ask->paths->pdata, &following, &tally, error);
     gb_web_job_progress(web, job, &tally, NULL);
+    gb_web_look(web);
     return ok;
 }
 

@@ -64,7 +64,7 @@ static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
     GbReportOptions options = ask->options;
     options.warnings = warnings;
     g_autoptr(GbLog) log = gb_log_open(web->names.folder, GB_LOG_READ, error);
-    if (log == NULL || !ask->build(log, &options, &written, error))
+    if (log == NULL || !gb_survey_finish(log, NULL, NULL, error) || !ask->build(log, &options, &written, error))
         return FALSE;
     tell_warnings(web, job, warnings);
     g_autofree char *name = g_path_get_basename(written);

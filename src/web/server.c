@@ -378,10 +378,12 @@ static gboolean serve(Lines *lines, const GbWebOptions *options, int fd, const s
     }
     g_autofree char *url = g_strdup_printf("%s/enter?key=%s", lines->web->names.origin, lines->web->names.key);
     options->ready(url, options->user);
+    gb_web_look(lines->web);
     wait_for_the_end(lines, ends);
     gb_web_stop_job(lines->web);
     stop_daemon(daemon, lines);
     gb_web_join_job(lines->web);
+    gb_web_join_look(lines->web);
     return TRUE;
 }
 

@@ -154,6 +154,8 @@ struct GbWeb {
     gint64 last_request_us, last_deed_us; /* monotonic: of any request; of one that is no waiting for news */
     GbWebJob *job;                        /* the last one, running or not; NULL there was none */
     GHashTable *sets;                     /* uploads, by name: see route_upload.c */
+    pthread_t look_thread;                /* see look.c */
+    gboolean looking, look_again, looked; /* it runs; it has to begin anew; there is one to be joined */
 };
 
 /* Wake whoever waits for news. */
@@ -177,6 +179,12 @@ void gb_web_job_report(GbWeb *web, GbWebJob *job, const char *name);
 void gb_web_stop_job(GbWeb *web); /* asks it to stop; doesn't wait */
 void gb_web_join_job(GbWeb *web); /* waits until it has ended */
 void gb_web_free_job(GbWebJob *job); /* NULL is allowed */
+
+/* --- looking at photos --- */
+
+/* Begin to look at the photos that nobody looked at yet, in a thread of its own; at once, or when that thread is through. */
+void gb_web_look(GbWeb *web);
+void gb_web_join_look(GbWeb *web); /* waits until it has ended; the server is ending */
 
 /* --- uploads --- */
 

@@ -2,7 +2,7 @@
  *
  * Three parts: the search for files (scan.c), what a worker does with one file (take), and the importing thread, which receives the
  * workers' results in order and enters them in the log, a batch a transaction (enter). Numbers follow the
- * order of the files, whichever worker is quicker.
+ * order of the files, whichever worker is quicker. No pixel is decoded until all are safe; then comes survey.c.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/import.h>
@@ -17,12 +17,11 @@
 #include <gablebook/file.h>
 #include <gablebook/history.h>
 #include <gablebook/image.h>
-#include <gablebook/picture.h>
 #include <glib/gstdio.h>
 #include <log/rows.h>
 
 #define THREADS_MAX 64
-#define BATCH_FILES 64        /* a batch is entered when it has so many files ... */
+#define BATCH_FILES 256       /* a batch is entered when it has so many files ... */
 #define BATCH_US 300000       /* ... or when its first file has waited so long */
 
 /* --- take: one file, in a worker --- */
@@ -98,13 +97,13 @@ static gboolean handle_known(Job *job, Taken *taken, GHashTable *known, const ch
     return TRUE;
 }
 
-static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes **preview, GError **error)
+static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GError **error)
 {
     gsize n;
     const void *data = g_bytes_get_data(bytes, &n);
     GbImageHeader header;
-    g_autofree char *shown = g_filename_display_name(path);
     if (!gb_image_header(data, n, &header, error)) {
+        g_autofree char *shown = g_filename_display_name(path);
         g_prefix_error(error, "%s: ", shown);
         return FALSE;
     }
@@ -113,12 +112,7 @@ static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GBytes
     taken->shot.height = header.height;
     taken->shot.bytes = (gint64)n;
     taken->format = header.format;
-    *preview = gb_image_survey(data, n, header.exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &taken->shot.quality,
-                               &taken->shot.damaged, error);
-    taken->shot.measured = *preview != NULL;
-    if (*preview == NULL)
-        g_prefix_error(error, "%s: ", shown);
-    return *preview != NULL;
+    return TRUE;
 }
 
 static void set_names(Taken *taken, const char *path, const char *sha256)
@@ -147,16 +141,14 @@ static void take_attachment(Job *job, Taken *taken, const GbFound *candidate)
 static void take_photo(Job *job, Taken *taken, const char *path)
 {
     char sha256[GB_DIGEST_HEX];
-    g_autoptr(GBytes) preview = NULL;
     g_autoptr(GBytes) bytes = gb_file_read(path, GB_IMAGE_MAX_BYTES, &taken->left_out);
     if (bytes == NULL || !gb_digest(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes), sha256, &taken->left_out))
         return;
     set_names(taken, path, sha256);
-    if (handle_known(job, taken, job->photos, path, bytes) || !read_photo(taken, path, bytes, &preview, &taken->left_out))
+    if (handle_known(job, taken, job->photos, path, bytes) || !read_photo(taken, path, bytes, &taken->left_out))
         return;
     taken->shot.stored_name = gb_keep_name(taken->shot.source_name, sha256, taken->format);
-    if (store_or_say_why(job, taken, path, bytes))
-        gb_picture_keep(job->log, sha256, GB_PREVIEW_PX, preview);
+    store_or_say_why(job, taken, path, bytes);
 }
 
 static void take(Job *job, Taken *taken, const GbFound *candidate)
@@ -267,7 +259,7 @@ static char *say(const Taken *taken, const GbImportFile *file)
     case GB_IMPORT_NEW:
         break;
     }
-    return taken->shot.damaged ? g_strdup_printf("%s: damaged, only partly readable; taken in as it is", name) : NULL;
+    return NULL;
 }
 
 static void count(GbImportTally *tally, const GbImportFile *file, guint64 bytes)
@@ -385,7 +377,7 @@ static gboolean receive(Entry *entry, Job *job, GError **error)
 /* Threads of our own and not of GLib's pool: those live on, and what libraries keep for each of them with them. */
 static gboolean run_workers(Entry *entry, Job *job, GError **error)
 {
-    guint wanted = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 1;
+    guint wanted = entry->watch != NULL && entry->watch->threads > 0 ? entry->watch->threads : g_get_num_processors() + 2;
     guint most = MIN(MIN(wanted, THREADS_MAX), job->files->len), n = 0;
     GThread *threads[THREADS_MAX];
     while (n < most && (threads[n] = g_thread_try_new("import", work, job, n == 0 ? error : NULL)) != NULL)
@@ -417,9 +409,9 @@ guint gb_import_done(const GbImportTally *tally)
     return tally->fresh + tally->back + tally->known + tally->left_out + tally->attached;
 }
 
-gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
+/* The first step: until all is safe, entered and said. */
+static gboolean take_in(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
 {
-    *tally = (GbImportTally){ 0 };
     g_autofree char *originals = gb_log_path(log, "originals", NULL);
     gb_file_sweep(originals);
     g_autoptr(GPtrArray) files = gb_scan(paths);
@@ -446,4 +438,26 @@ gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *wa
     else if (!ok)
         g_prefix_error(error, "stopped after %u of %u files, which are safe; run the same import again to go on: ", done, tally->total);
     return ok;
+}
+
+/* The second. Photos that waited before this import began were written by nobody knows whom. */
+static gboolean look(GbLog *log, gboolean fresh, const GbImportWatch *watch, GbImportTally *tally, GError **error)
+{
+    if (watch != NULL && watch->safe != NULL)
+        watch->safe(tally, watch->user);
+    if (tally->stopped || (watch != NULL && watch->later))
+        return TRUE;
+    const GbImportWatch nobody = { 0 }, *follow = watch != NULL ? watch : &nobody;
+    const GbSurveyWatch survey = { follow->looked, follow->stop, follow->user, follow->threads };
+    if (gb_survey(log, fresh, &survey, &tally->survey, error))
+        return TRUE;
+    g_prefix_error_literal(error, "all photos are safe; ");
+    return FALSE;
+}
+
+gboolean gb_import(GbLog *log, const char *const *paths, const GbImportWatch *watch, GbImportTally *tally, GError **error)
+{
+    guint waiting;
+    *tally = (GbImportTally){ 0 };
+    return gb_survey_waiting(log, &waiting, error) && take_in(log, paths, watch, tally, error) && look(log, waiting == 0, watch, tally, error);
 }
