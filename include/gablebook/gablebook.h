@@ -76,6 +76,7 @@
 /* work: the verbs */
 #include <gablebook/correct.h>
 #include <gablebook/decided.h>
+#include <gablebook/dry_run.h>
 #include <gablebook/edit.h>
 #include <gablebook/enter.h>
 #include <gablebook/import.h>

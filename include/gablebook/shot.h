@@ -67,6 +67,8 @@ GHashTable *gb_original_names(GbLog *log, GError **error);
 /* The same of all attachments (attachment.h) that ever came; of both. */
 GHashTable *gb_attachment_names(GbLog *log, GError **error);
 GHashTable *gb_kept_names(GbLog *log, GError **error);
+/* How long those files are: a set of gint64. OWNED likewise. */
+GHashTable *gb_kept_sizes(GbLog *log, GError **error);
 
 /* The shot of that number, or NULL. BORROWED from the array. O(n). */
 const GbShot *gb_shots_by_number(const GPtrArray *shots, gint64 number);

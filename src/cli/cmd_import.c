@@ -268,13 +268,16 @@ static int run_import(GbLog *log, char **paths, gboolean as_json, gboolean later
 static int import(int argc, char **argv)
 {
     g_autofree char *as = NULL;
-    gboolean as_json = FALSE, later = FALSE;
+    gboolean as_json = FALSE, later = FALSE, dry_run = FALSE;
     GOptionEntry entries[] = {
         { "later", 0, 0, G_OPTION_ARG_NONE, &later, "only make the photos safe; look at their pixels later", NULL },
+        { "dry-run", 0, 0, G_OPTION_ARG_NONE, &dry_run, "only say what would be done; nothing is written", NULL },
         GB_CLI_JSON(as_json), GB_CLI_AS(as), { NULL },
     };
     if (!gb_cli_parse(&gb_cmd_import, entries, &argc, &argv, 2, -1))
         return GB_EXIT_ERROR;
-    g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_WRITE, as);
-    return log == NULL ? GB_EXIT_ERROR : run_import(log, argv + 2, as_json, later);
+    g_autoptr(GbLog) log = gb_cli_open(argv[1], dry_run ? GB_LOG_READ : GB_LOG_WRITE, as);
+    if (log == NULL)
+        return GB_EXIT_ERROR;
+    return dry_run ? gb_cli_dry_run(log, (const char *const *)argv + 2, as_json) : run_import(log, argv + 2, as_json, later);
 }

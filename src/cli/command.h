@@ -56,6 +56,9 @@ GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 /* Look at photos that nobody looked at yet, showing on a terminal how far it is. FALSE: it failed, and that is said. */
 gboolean gb_cli_look(GbLog *log);
 
+/* import --dry-run: say what an import of these paths would do. Gives the exit status. */
+int gb_cli_dry_run(GbLog *log, const char *const *paths, gboolean as_json);
+
 /* A word as one types it for a shell: in quotes where it needs them. OWNED by the caller. */
 char *gb_cli_shell_word(const char *text);
 

@@ -397,6 +397,20 @@ GHashTable *gb_kept_names(GbLog *log, GError **error)
     return load_names(log, "SELECT sha256, stored_name FROM original UNION SELECT sha256, stored_name FROM attachment", error);
 }
 
+GHashTable *gb_kept_sizes(GbLog *log, GError **error)
+{
+    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "SELECT bytes FROM original UNION SELECT bytes FROM attachment", error);
+    g_autoptr(GHashTable) sizes = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL);
+    for (gboolean row = TRUE; row;) {
+        if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
+            return NULL;
+        gint64 bytes = row ? sqlite3_column_int64(stmt, 0) : 0;
+        if (row)
+            g_hash_table_add(sizes, g_memdup2(&bytes, sizeof bytes));
+    }
+    return g_steal_pointer(&sizes);
+}
+
 /* --- shots: what people decide --- */
 
 gboolean gb_shot_enter(GbLog *log, gint64 number, GError **error)

@@ -10,7 +10,7 @@
 #include <gablebook/file.h>
 #include <gablebook/jpeg.h>
 
-#define HEAD_BYTES (512u << 10) /* cameras write their EXIF block first; with a large colour profile it is still within */
+#define HEAD_BYTES (128u << 10) /* cameras write their EXIF block first; with a usual colour profile it is still within */
 
 /* The format, if it is a photo's and no larger than the bound. */
 static gboolean look_at(const void *data, gsize n, GbFormat *format, GError **error)
