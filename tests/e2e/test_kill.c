@@ -182,18 +182,24 @@ static void killed_at_random_times_the_claim_is_good_and_the_same_import_complet
 
 /* --- Ctrl-C --- */
 
-/* Until the first previews are there, or the import is over. */
+static gboolean holds_something(const char *folder)
+{
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+    return dir != NULL && g_dir_read_name(dir) != NULL;
+}
+
+/* Until the first original is on its way, or the import is over. */
 static void wait_until_at_work(GPid pid, const char *claim)
 {
-    g_autofree char *previews = g_build_filename(claim, "cache", "320", NULL);
+    g_autofree char *originals = g_build_filename(claim, "originals", NULL);
     siginfo_t over = { 0 };
-    while (over.si_pid != pid && !g_file_test(previews, G_FILE_TEST_EXISTS))
+    while (over.si_pid != pid && !holds_something(originals))
         assert_int_equal(waitid(P_PID, (id_t)pid, &over, WEXITED | WNOHANG | WNOWAIT), 0);
 }
 
 static void an_interrupted_import_says_what_is_safe_and_the_same_import_completes_it(void **state)
 {
-    const guint photos = 60;
+    const guint photos = 200;
     g_autofree char *card = g_build_filename(*state, "card", NULL);
     g_autofree char *said = g_build_filename(*state, "said", NULL);
     make_card(*state, "card", photos, 500);
