@@ -24,7 +24,7 @@ TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-e
                   openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh qpdf poppler-utils fonts-dejavu-core fonts-noto-core
 PICTURE_PACKAGES := chromium imagemagick
 PACKAGE_PACKAGES := binutils dpkg-dev lintian
-BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
+BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time libimage-exiftool-perl valgrind
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
@@ -191,6 +191,13 @@ $(BENCH_DESK): $(OUT)/tests/bench/bench_desk.o $(TEST_SUPPORT) $(LIB)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka -o $@
 bench-desk: need-test $(BENCH_DESK)
 	@$(BENCH_DESK) $(BUILD)/bench-desk $(BENCH_ARGS)
+
+# How fast a card is imported, against vipsthumbnail and exiftool on the same photos, and what 10,000 cost; prints, and holds nothing up.
+bench:
+	@sh .ci/need $(BUILD_PACKAGES) $(BENCH_PACKAGES)
+	@$(MAKE) --no-print-directory all
+	@sh tests/bench/bench_import.sh $(PROGRAM) demo-photos $(BUILD)/bench $(ROUNDS)
+	@sh tests/bench/bench_scale.sh $(PROGRAM) demo-photos $(BUILD)/bench
 
 # How fast reports are built, against vipsthumbnail on the same photos; prints, and holds nothing up.
 bench-report:

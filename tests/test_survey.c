@@ -186,6 +186,29 @@ static void a_missing_or_changed_original_is_missed_and_looked_at_when_it_is_bac
     assert_int_equal(waiting(log), 0);
 }
 
+/* A HEIC whose decoder is gone when it is looked at. */
+static void a_decoder_that_is_not_there_costs_no_photo_its_picture(void **state)
+{
+    if (!have_program("heif-enc") || !have_program("convert"))
+        skip();
+    g_autofree char *card = card_path(state), *before = g_strdup(g_getenv("GABLEBOOK_LIBEXEC"));
+    g_autofree char *script = g_strdup_printf("mkdir '%s' && cd '%s' && convert -size 200x150 gradient:red-blue e.png && "
+                                              "heif-enc -q 60 e.png -o b.HEIC >/dev/null && rm e.png", card, card);
+    g_autoptr(GbLog) log = new_claim(state);
+    assert_int_equal(run((const char *[]){ "sh", "-c", script, NULL }, NULL, NULL), 0);
+    import_later(state, log);
+    assert_int_equal(waiting(log), 1);
+    g_setenv("GABLEBOOK_LIBEXEC", *state, TRUE);
+    GbSurveyTally tally = look(log);
+    if (before != NULL)
+        g_setenv("GABLEBOOK_LIBEXEC", before, TRUE);
+    else
+        g_unsetenv("GABLEBOOK_LIBEXEC");
+    assert_true(tally.missed == 1 && tally.troubled == 0);
+    assert_int_equal(look(log).troubled, 0);
+    assert_int_equal(waiting(log), 0);
+}
+
 static void what_was_found_first_stands_when_two_look_at_one_photo(void **state)
 {
     g_autoptr(GbLog) log = new_claim(state);
@@ -244,6 +267,7 @@ int main(void)
         test_in_folder(what_was_stopped_goes_on_in_another_run_also_by_the_next_import),
         test_in_folder(a_photo_of_which_no_picture_can_be_made_is_kept_and_says_why),
         test_in_folder(a_missing_or_changed_original_is_missed_and_looked_at_when_it_is_back),
+        test_in_folder(a_decoder_that_is_not_there_costs_no_photo_its_picture),
         test_in_folder(what_was_found_first_stands_when_two_look_at_one_photo),
         test_in_folder(looking_is_no_change_and_a_changed_byte_of_it_is_found),
         test_in_folder(a_claim_that_cannot_be_written_is_left_as_it_is),

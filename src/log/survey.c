@@ -87,8 +87,9 @@ static gboolean sign(GbLog *log, gint64 number, GError **error)
     gboolean row;
     char sha256[GB_DIGEST_HEX];
     g_autoptr(sqlite3_stmt) written = gb_log_prepare(log, row_sql, error);
-    g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "UPDATE survey SET sha256 = :sha256 WHERE original = :original", error);
-    if (written == NULL || stmt == NULL)
+    g_autoptr(sqlite3_stmt) stmt =
+        written == NULL ? NULL : gb_log_prepare(log, "UPDATE survey SET sha256 = :sha256 WHERE original = :original", error);
+    if (stmt == NULL)
         return FALSE;
     gb_bind_int(written, ":original", number);
     if (!gb_log_step(log, written, &row, error) || !gb_state_row_digest(written, 1, sha256, error))

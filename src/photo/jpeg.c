@@ -10,6 +10,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/jpeg.h>
 
+#include "blocks-private.h"
 #include "jpeg-private.h"
 
 #include <gablebook/error.h>
@@ -227,7 +228,7 @@ static void choose_size(Reader *r)
     }
 }
 
-static void start_decoding(Reader *r)
+static void choose_output(Reader *r)
 {
     /* Usual photos stay as they are stored. libjpeg turns neither CMYK nor YCCK into RGB, but YCCK into CMYK. */
     gboolean ycc = r->codec.num_components == 3 && r->codec.jpeg_color_space == JCS_YCbCr;
@@ -239,6 +240,10 @@ static void start_decoding(Reader *r)
     r->pixels = r->codec.out_color_space == JCS_GRAYSCALE ? GB_PIXELS_GREY : ycc ? GB_PIXELS_YCC : GB_PIXELS_RGB;
     r->channels = r->pixels == GB_PIXELS_GREY ? 1 : 3;
     choose_size(r);
+}
+
+static void start_decoding(Reader *r)
+{
     r->codec.err->num_warnings = 0;
     jpeg_start_decompress(&r->codec);
 }
@@ -302,6 +307,64 @@ static void fill_lost_rows(Reader *r)
     memset(r->row, GB_LOST_GREY, (gsize)r->codec.output_width * r->channels);
     while (r->resample != NULL && r->out_y < r->out_height)
         take_row(r, r->row);
+}
+
+/* --- an eighth of its size --- */
+
+/* One plane of means at the size of the result, upright. NULL when memory is refused. OWNED by the caller. */
+static guint8 *shrink_plane(const GbBlocks *plane, int width, int height, int orientation)
+{
+    g_autoptr(GbResample) resample = gb_resample_new(plane->width, plane->height, width, height, 1);
+    g_autofree guint8 *upright = g_try_malloc((gsize)width * (gsize)height);
+    if (resample == NULL || upright == NULL)
+        return NULL;
+    for (int y = 0, done = 0; y < plane->height; y++) {
+        const guint8 *row = gb_resample_add(resample, plane->means + (gsize)y * (gsize)plane->width);
+        if (row != NULL)
+            gb_upright_put_row(upright, row, done++, width, height, 1, orientation);
+    }
+    return g_steal_pointer(&upright);
+}
+
+/* Put planes together: chroma, half as wide and high, counts for two by two pixels, as it will be stored. */
+static void interleave(Reader *r, const guint8 *const planes[3])
+{
+    gboolean swaps = gb_upright_swaps(r->orientation);
+    gsize width = (gsize)(swaps ? r->out_height : r->out_width), height = (gsize)(swaps ? r->out_width : r->out_height);
+    gsize half = (width + 1) / 2;
+    guint8 *to = r->upright;
+    for (gsize y = 0; y < height; y++)
+        for (gsize x = 0; x < width; x++, to += 3) {
+            to[0] = planes[0][y * width + x];
+            to[1] = planes[1][y / 2 * half + x / 2];
+            to[2] = planes[2][y / 2 * half + x / 2];
+        }
+}
+
+/* Where an eighth of its size serves and the photo is a usual one: the same result, chroma rounded otherwise, in a fraction of the time. */
+static gboolean decode_blocks(Reader *r)
+{
+    GbBlocks blocks[3];
+    if (r->codec.scale_num != 1 || r->pixels == GB_PIXELS_RGB || r->luma_only || !gb_blocks_read(&r->codec, blocks))
+        return FALSE;
+    guint8 *planes[3] = { NULL };
+    gboolean ok = TRUE;
+    for (int i = 0; ok && i < r->channels; i++) {
+        int width = i == 0 ? r->out_width : (r->out_width + 1) / 2, height = i == 0 ? r->out_height : (r->out_height + 1) / 2;
+        ok = blocks[i].width >= width && blocks[i].height >= height &&
+             (planes[i] = shrink_plane(&blocks[i], width, height, r->orientation)) != NULL;
+    }
+    ok = ok && (r->channels == 1 || (r->upright = g_try_malloc_n((gsize)r->out_width * (gsize)r->out_height, 3)) != NULL);
+    if (ok && r->channels == 3)
+        interleave(r, (const guint8 *const *)planes);
+    else if (ok)
+        r->upright = g_steal_pointer(&planes[0]);
+    if (ok && r->survey)
+        r->luma = g_steal_pointer(&blocks[0].means);
+    for (int i = 0; i < 3; i++)
+        g_free(planes[i]);
+    gb_blocks_clear(blocks);
+    return ok;
 }
 
 /* --- writing --- */
@@ -410,6 +473,13 @@ static gboolean decode(Reader *r, const void *data, gsize n, gboolean *whole, GE
 {
     if (!reader_open(r, data, n, error))
         return FALSE;
+    if (!read_guarded(r, choose_output)) {
+        set_error(r, error);
+        return FALSE;
+    }
+    *whole = TRUE;
+    if (decode_blocks(r))
+        return TRUE;
     if (!read_guarded(r, start_decoding)) {
         set_error(r, error);
         return FALSE;

@@ -16,17 +16,18 @@
 #include <log/rows.h>
 
 #define THREADS_MAX 64
-#define AHEAD 2                  /* photos that are read while all workers are at work */
+#define AHEAD 16                 /* photos that are read while all workers are at work, or this thread waits for the disk */
 #define BYTES_AHEAD (48u << 20)  /* no more is read ahead while so much is on the way */
-#define BATCH 64                 /* rows a transaction ... */
-#define BATCH_US G_USEC_PER_SEC  /* ... or fewer when the first has waited so long */
+#define BATCH 256                /* rows a transaction ... */
+#define BATCH_US (2 * G_USEC_PER_SEC) /* ... or fewer when the first has waited so long */
 #define WAIT_US (100 * G_TIME_SPAN_MILLISECOND)
 
 /* One photo on its way. shot is BORROWED from the list of those wanted; its lower members are filled by the worker. */
 typedef struct {
     GbShot *shot;
     GBytes *bytes;
-    GBytes *preview; /* NULL: shot->trouble says why */
+    GBytes *preview; /* NULL: shot->trouble says why, or ... */
+    char *not_now;   /* ... this: nothing is wrong with the photo, or nobody knows yet */
 } Item;
 
 typedef struct {
@@ -48,6 +49,7 @@ static void free_item(gpointer data)
     Item *item = data;
     g_clear_pointer(&item->bytes, g_bytes_unref);
     g_clear_pointer(&item->preview, g_bytes_unref);
+    g_free(item->not_now);
     g_free(item);
 }
 
@@ -61,10 +63,15 @@ static void look_at(Item *item)
     const void *data = g_bytes_get_data(item->bytes, &n);
     item->preview = gb_image_survey(data, n, shot->exif.orientation, GB_PREVIEW_PX, GB_PICTURE_QUALITY, &shot->quality, &shot->damaged, &error);
     shot->measured = item->preview != NULL;
-    if (item->preview == NULL) {
+    if (item->preview != NULL)
+        return;
+    /* A decoder that is not installed is no fault of the photo. */
+    if (g_error_matches(error, GB_ERROR, GB_ERROR_DAMAGED) || g_error_matches(error, GB_ERROR, GB_ERROR_FOREIGN) ||
+        g_error_matches(error, GB_ERROR, GB_ERROR_TOO_LARGE))
         shot->trouble = g_strdup(error->message);
-        g_error_free(error);
-    }
+    else
+        item->not_now = g_strdup(error->message);
+    g_error_free(error);
 }
 
 static gpointer work(gpointer user)
@@ -106,16 +113,22 @@ static GBytes *read_original(const Survey *survey, const GbShot *shot, GError **
     return NULL;
 }
 
-/* Read the next photo and put it on its way. One that can't be read is missed: it will be wanted again. */
+/* It will be wanted again. */
+static void miss(Survey *survey, const GbShot *shot, const char *why)
+{
+    g_autofree char *message = g_strdup_printf("%s; it was not looked at", why);
+    survey->tally->missed++;
+    tell(survey, shot, message);
+}
+
+/* Read the next photo and put it on its way. */
 static void send_next(Survey *survey)
 {
     g_autoptr(GError) error = NULL;
     GbShot *shot = survey->wanted->pdata[survey->next++];
     GBytes *bytes = read_original(survey, shot, &error);
     if (bytes == NULL) {
-        g_autofree char *message = g_strdup_printf("%s; it was not looked at", error->message);
-        survey->tally->missed++;
-        tell(survey, shot, message);
+        miss(survey, shot, error->message);
         return;
     }
     Item *item = g_new0(Item, 1);
@@ -139,6 +152,12 @@ static void receive(Survey *survey, Item *item)
     survey->bytes_under_way -= g_bytes_get_size(item->bytes);
     if (item->preview != NULL)
         gb_picture_keep(survey->log, shot->sha256, GB_PREVIEW_PX, item->preview);
+    if (item->not_now != NULL) {
+        g_autofree char *why = g_strdup_printf("%s: %s", shot->source_name, item->not_now);
+        miss(survey, shot, why);
+        free_item(item);
+        return;
+    }
     if (survey->batch->len == 0)
         survey->since = g_get_monotonic_time();
     g_ptr_array_add(survey->batch, shot);

@@ -1,5 +1,6 @@
 #!/bin/sh
-# make_card.sh PHOTOS OUT COUNT -- a card of COUNT photos of 12 megapixels, made of the demo photos. The same bytes every time.
+# make_card.sh PHOTOS OUT COUNT [SIZE] -- a card of COUNT photos of 12 megapixels (SIZE: 4032x3024), made of the demo photos. The same
+# bytes every time.
 #
 # Ten pictures are enlarged, with a sensor's noise, and keep the EXIF and the thumbnail of the photo they were made of; COUNT files are
 # made of them that differ in the time they were taken, three seconds apart: each has a digest of its own.
@@ -7,13 +8,14 @@ set -eu
 photos=$1
 out=$2
 count=$3
+size=${4:-4032x3024}
 [ "$(ls "$out" 2>/dev/null | wc -l)" != "$count" ] || exit 0
 rm -rf "$out" "$out.base"
 mkdir -p "$out" "$out.base"
 n=0
 for f in "$photos"/IMG_21*.JPG; do
     [ $n -lt 10 ] || break
-    convert "$f" -auto-orient -strip -resize '4032x3024!' -seed $n -attenuate 0.25 +noise Gaussian -sampling-factor 4:2:0 -quality 85 "$out.base/$n.jpg"
+    convert "$f" -auto-orient -strip -resize "$size!" -seed $n -attenuate 0.25 +noise Gaussian -sampling-factor 4:2:0 -quality 85 "$out.base/$n.jpg"
     exiftool -q -overwrite_original -tagsfromfile "$f" -all:all '-ThumbnailImage<ThumbnailImage' -Orientation#=1 -GPSTimeStamp=11:22:33 "$out.base/$n.jpg"
     n=$((n + 1))
 done
