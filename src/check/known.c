@@ -6,7 +6,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/known.h>
 
-#include <gablebook/numbers.h>
+#include <gablebook/measure.h>
 #include <math.h>
 
 #define PROOFS_MAX 6
@@ -293,13 +293,7 @@ static void sort_by_time(const Build *build, GArray **shots)
 /* At most two decimals, none that say nothing. */
 static void add_side(GString *text, double inches)
 {
-    char digits[G_ASCII_DTOSTR_BUF_SIZE];
-    g_ascii_formatd(digits, sizeof digits, "%.2f", inches / 12);
-    char *end = digits + strlen(digits);
-    while (end[-1] == '0')
-        *--end = '\0';
-    if (end[-1] == '.')
-        *--end = '\0';
+    g_autofree char *digits = gb_number_text(inches / 12, 2);
     g_string_append(text, digits);
 }
 
