@@ -7,7 +7,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
 #include <gablebook/word.h>
 #include <math.h>
 
@@ -71,7 +70,7 @@ static gboolean load_words(GbLog *log, Sayings *sayings, GError **error)
         if (!row)
             break;
         if (!read_word(stmt, sayings)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a word on a clock that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a word on a clock", error);
             return FALSE;
         }
     }

@@ -6,7 +6,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
 #include <gablebook/measure.h>
 #include <math.h>
 
@@ -102,7 +101,7 @@ GPtrArray *gb_marks_load(GbLog *log, GError **error)
             break;
         GbMark *mark = read_mark(stmt);
         if (mark == NULL) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a mark that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a mark", error);
             return NULL;
         }
         g_ptr_array_add(marks, mark);
