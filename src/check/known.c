@@ -10,6 +10,7 @@
 #include <math.h>
 
 #define PROOFS_MAX 6
+#define HITS_MAX 99999 /* measure.h: a count has five digits at most */
 
 typedef struct {
     const GPtrArray *places, *shots;
@@ -357,13 +358,19 @@ static GbKnownSquare *square_of(const Build *build, const GbShot *shot)
     return alike != NULL ? alike : first;
 }
 
+/* A count as a tag writes it; a database that somebody bent may hold others. */
+static gboolean is_count(double number)
+{
+    return number >= 0 && number <= HITS_MAX && number <= floor(number); /* false for NAN */
+}
+
 static void hear_square_shot(Build *build, const GbShot *shot, const GbPlace *place)
 {
-    gboolean counted = shot->value != NULL && !isnan(shot->value_number);
+    gboolean counted = shot->value != NULL && is_count(shot->value_number);
     GbKnownSquare *known = square_of(build, shot);
     if (known == NULL && counted) {
         known = add_square(build, place, NULL);
-        known->hits = (guint)CLAMP(shot->value_number, 0, 1e6);
+        known->hits = (guint)shot->value_number;
     }
     if (known == NULL)
         return;
