@@ -64,9 +64,9 @@ gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_tab
 /* Seal the state of the log (state.h), inside the transaction that changed it. */
 gboolean gb_state_seal(GbLog *log, GError **error);
 
-/* Bring a database forward, one version at a time, each in a transaction of its own. What another program has brought forward meanwhile
- * is left as it is.
- *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */
+/* Bring a database forward, one version at a time, each in a transaction of its own.
+ *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error
+ * What another program has brought forward meanwhile is left as it is. */
 gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
 /* The scripts this program carries: src/log/migrate-N.sql. */
 char *gb_migrate_builtin(int version, GError **error);
