@@ -126,8 +126,8 @@ static gboolean add_part(GbChange *change, const char *summary, const void *chan
     g_autoptr(sqlite3_stmt) part = gb_log_prepare(change->log,
         "INSERT INTO history_part (history, part, changeset) VALUES (:history, :part, :changeset)", error);
     g_autoptr(sqlite3_stmt) name =
-        gb_log_prepare(change->log, "UPDATE history SET summary = :summary WHERE id = :id", error);
-    if (part == NULL || name == NULL)
+        part == NULL ? NULL : gb_log_prepare(change->log, "UPDATE history SET summary = :summary WHERE id = :id", error);
+    if (name == NULL)
         return FALSE;
     gb_bind_int(part, ":history", change->entry);
     gb_bind_int(part, ":part", change->parts++);
