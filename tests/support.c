@@ -6,6 +6,7 @@
 #include <gablebook/error.h>
 #include <gio/gio.h>
 #include <glib/gstdio.h>
+#include <locale.h>
 #include <sys/wait.h>
 
 void assert_near_at(double seen, double wanted, double within, const char *what, const char *file, int line)
@@ -84,6 +85,23 @@ gboolean have_program(const char *name)
     if (path == NULL && g_getenv("CI") != NULL)
         fail_msg("%s is not installed, and this is CI", name);
     return path != NULL;
+}
+
+/* localedef complains of all that this locale leaves out, and makes it. */
+gboolean make_decimal_comma(const char *folder)
+{
+    static const char definition[] = "LC_NUMERIC\ndecimal_point \",\"\nthousands_sep \".\"\ngrouping 3;3\nEND LC_NUMERIC\n";
+    g_autofree char *source = g_build_filename(folder, "comma", NULL), *made = g_build_filename(folder, "comma_XX", NULL);
+    g_autofree char *numeric = g_build_filename(made, "LC_NUMERIC", NULL);
+    if (!have_program("localedef") || !g_file_set_contents(source, definition, -1, NULL))
+        return FALSE;
+    run((const char *const[]){ "localedef", "-c", "-i", source, "-f", "ANSI_X3.4-1968", made, NULL }, NULL, NULL);
+    return g_setenv("LOCPATH", folder, TRUE) && g_file_test(numeric, G_FILE_TEST_EXISTS);
+}
+
+gboolean use_decimal_comma(const char *folder)
+{
+    return make_decimal_comma(folder) && setlocale(LC_NUMERIC, "comma_XX") != NULL;
 }
 
 int run(const char *const *argv, char **out, char **err)

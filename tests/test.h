@@ -38,6 +38,12 @@ char *real_photo(const char *name);
 /* Whether a program is on the PATH; a test that wants it calls skip() otherwise -- never in CI (CI=true fails instead). */
 gboolean have_program(const char *name);
 
+/* Make the locale "comma_XX", which writes 1,5, in a folder of the test's, and name that folder in LOCPATH for programs to come. FALSE where
+ * it can't be made: then skip(). */
+gboolean make_decimal_comma(const char *folder);
+/* The same, and use it for numbers here: setlocale(LC_NUMERIC, "C") ends it. */
+gboolean use_decimal_comma(const char *folder);
+
 /* Run argv (searched on the PATH) and collect what it prints; out and err may be NULL (then thrown away). Returns the exit
  * status, or 128 + signal. */
 int run(const char *const *argv, char **out, char **err);

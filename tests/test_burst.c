@@ -9,6 +9,7 @@
 #include <gablebook/burst.h>
 #include <gablebook/exif.h>
 #include <gablebook/jpeg.h>
+#include <locale.h>
 #include <string.h>
 
 static const GbFlaw all_flaws[] = { GB_FLAW_BLURRED, GB_FLAW_SOFT, GB_FLAW_OVEREXPOSED, GB_FLAW_UNDEREXPOSED, GB_FLAW_DUPLICATE };
@@ -87,6 +88,20 @@ static void a_plain_blur_needs_no_card_and_is_told_in_pixels_of_a_figure(void **
     assert_flaws(&shot, 1, "0 blurred");
     g_autoptr(GbBurst) burst = gb_burst_judge(&shot, 1);
     assert_why(burst, 0, GB_FLAW_BLURRED, "5.1 px of a picture 1000 px wide");
+}
+
+static void reasons_have_a_decimal_point_in_every_locale(void **state)
+{
+    Day day = good_day();
+    if (!use_decimal_comma(*state))
+        skip();
+    day.shots[3].quality.smear_px = 2;
+    day.shots[5].quality.smear_px = 1.2;
+    g_autoptr(GbBurst) burst = gb_burst_judge(day.shots, CARD);
+    setlocale(LC_NUMERIC, "C");
+    assert_why(burst, 3, GB_FLAW_BLURRED, "5.1 px of a picture 1000 px wide");
+    assert_why(burst, 5, GB_FLAW_SOFT, "3.1 px of a picture 1000 px wide; usual for this camera's photos is ");
+    assert_null(strchr(gb_burst_why(burst, 5, GB_FLAW_SOFT), ','));
 }
 
 static void a_small_picture_is_not_called_blurred_for_its_few_pixels(void **state)
@@ -456,6 +471,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_day_of_good_shots_has_no_flaw),
         cmocka_unit_test(a_plain_blur_needs_no_card_and_is_told_in_pixels_of_a_figure),
+        test_in_folder(reasons_have_a_decimal_point_in_every_locale),
         cmocka_unit_test(a_small_picture_is_not_called_blurred_for_its_few_pixels),
         cmocka_unit_test(a_soft_shot_stands_out_only_from_a_sharp_card),
         cmocka_unit_test(a_few_spoiled_shots_do_not_move_what_is_usual),

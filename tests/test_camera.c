@@ -30,11 +30,33 @@ static void enter(GbLog *log, guint i, const char *name, GbExif exif)
     assert_true(gb_change_save(change, "a photo", NULL));
 }
 
+static void assert_alike(const GbCameras *seen, const GbCameras *wanted)
+{
+    assert_int_equal(seen->cameras->len, wanted->cameras->len);
+    assert_int_equal(seen->pairs->len, wanted->pairs->len);
+    for (guint i = 0; i < wanted->cameras->len; i++) {
+        const GbCamera *a = seen->cameras->pdata[i], *b = wanted->cameras->pdata[i];
+        assert_string_equal(a->name, b->name);
+        assert_int_equal(a->shots, b->shots);
+        assert_int_equal(a->stretches->len, b->stretches->len);
+        for (guint s = 0; s < b->stretches->len; s++) {
+            const GbClockStretch *x = &g_array_index(a->stretches, GbClockStretch, s), *y = &g_array_index(b->stretches, GbClockStretch, s);
+            assert_int_equal(x->first, y->first);
+            assert_int_equal(x->last, y->last);
+            assert_near(x->error_s, y->error_s, 0);
+        }
+    }
+}
+
+/* Loaded anew, and out of shots that lie in the order of time: there must be no difference. */
 static GbCameras *load(GbLog *log)
 {
     g_autoptr(GError) error = NULL;
     GbCameras *cameras = gb_cameras_load(log, &error);
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, &error);
+    g_autoptr(GbCameras) same = gb_cameras_of(log, shots, &error);
     assert_no_error(error);
+    assert_alike(same, cameras);
     return cameras;
 }
 

@@ -975,6 +975,18 @@ static void any_readings_at_all_give_a_whole_order(void **state)
     }
 }
 
+/* A claim may come from anywhere: an offset of 4,000 years makes no sense, and no overflow. */
+static void an_absurd_offset_tag_is_carried_as_it_is(void **state)
+{
+    (void)state;
+    GbReading r[] = { with_tag(1, 7000, 0), reading(1, 7010), reading(2, NAN) };
+    r[0].offset_min = r[2].offset_min = G_MAXINT;
+    r[2].has_offset = TRUE;
+    g_autoptr(GbClockCard) card = gb_clock_card(r, G_N_ELEMENTS(r), NULL, 0, NULL, 0, NULL);
+    for (gsize i = 0; i < G_N_ELEMENTS(r); i++)
+        assert_int_equal(card->times[i].zone_min, G_MAXINT);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -1014,6 +1026,7 @@ int main(void)
         cmocka_unit_test(seven_shots_are_too_few_to_be_sure_but_the_best_guess_is_told),
         cmocka_unit_test(a_clock_without_gps_that_goes_back_was_set_unless_the_array_is_out_of_order),
         cmocka_unit_test(any_readings_at_all_give_a_whole_order),
+        cmocka_unit_test(an_absurd_offset_tag_is_carried_as_it_is),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,6 +6,7 @@
 #include "test.h"
 
 #include <gablebook/doubt.h>
+#include <locale.h>
 
 #define NOON 1778760000.0 /* 2026-05-14 12:00 */
 #define UNKNOWN ((double)NAN)
@@ -90,6 +91,20 @@ static void a_shot_farther_than_its_error_allows_is_told_with_both_distances(voi
     assert_doubts(*state, "");
 }
 
+static void doubts_have_a_decimal_point_in_every_locale(void **state)
+{
+    g_autofree char *folder = g_dir_make_tmp("gablebook-test-XXXXXX", NULL);
+    gboolean comma = use_decimal_comma(folder);
+    shot(*state, 4)->exif.lat_deg += 1.0 / 60;
+    shot(*state, 8)->time.utc_s += 6 * 3600;
+    g_autofree char *seen = doubts_of(*state);
+    setlocale(LC_NUMERIC, "C");
+    remove_tree(folder);
+    if (comma)
+        assert_string_equal(seen, "shot 4 lies 1.9 km from the others, where its positioning error allows 90 m\n"
+                                  "shot 8 was taken 6.0 hours away from the others\n");
+}
+
 static void a_nearer_one_is_told_in_metres(void **state)
 {
     shot(*state, 4)->exif.lat_deg = 38.73006 + 0.003;
@@ -160,6 +175,7 @@ int main(void)
         test_of_job(shots_of_one_visit_raise_no_doubt),
         cmocka_unit_test(no_shots_raise_no_doubt),
         test_of_job(a_shot_farther_than_its_error_allows_is_told_with_both_distances),
+        test_of_job(doubts_have_a_decimal_point_in_every_locale),
         test_of_job(a_nearer_one_is_told_in_metres),
         test_of_job(a_shot_taken_hours_away_is_told_in_hours_and_in_days_where_these_are_many),
         test_of_job(a_shot_of_another_place_and_day_is_told_once),

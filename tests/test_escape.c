@@ -74,6 +74,7 @@ static void csv_formulas_are_disarmed_and_numbers_are_not(void **state)
     assert_csv("-cmd", "'-cmd");
     assert_csv("@SUM", "'@SUM");
     assert_csv("\t=1", "\"'\t=1\"");
+    assert_csv("\r=1", "\"'\r=1\"");
     assert_csv("-97.4121", "-97.4121");
     assert_csv("+12", "+12");
     assert_csv("-1e-6", "-1e-6");

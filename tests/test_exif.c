@@ -590,6 +590,93 @@ static void maker_notes_are_hidden_by_changing_two_bytes(void **state)
     }
 }
 
+static void put_le(GByteArray *to, guint32 value, int bytes)
+{
+    for (int i = 0; i < bytes; i++) {
+        guint8 byte = (guint8)(value >> 8 * i);
+        g_byte_array_append(to, &byte, 1);
+    }
+}
+
+/* One entry of 12 bytes. */
+static void put_entry(GByteArray *to, guint16 tag, guint16 type, guint32 count, guint32 value)
+{
+    put_le(to, tag, 2);
+    put_le(to, type, 2);
+    put_le(to, count, 4);
+    put_le(to, value, 4);
+}
+
+/* So many pointers to an empty GPS directory, then one to an Exif directory that holds a MakerNote and the number of a body. */
+static GByteArray *crowded_block(guint empty)
+{
+    const guint32 exif = 8 + 2 + (empty + 1) * 12 + 4, none = exif + 2 + 12 + 4;
+    GByteArray *block = g_byte_array_new();
+    g_byte_array_append(block, (const guint8 *)"Exif\0\0II*\0", 10);
+    put_le(block, 8, 4);
+    put_le(block, empty + 1, 2);
+    for (guint i = 0; i < empty; i++)
+        put_entry(block, EXIF_TAG_GPS_INFO_IFD_POINTER, EXIF_FORMAT_LONG, 1, none);
+    put_entry(block, EXIF_TAG_EXIF_IFD_POINTER, EXIF_FORMAT_LONG, 1, exif);
+    put_le(block, 0, 4);
+    put_le(block, 1, 2);
+    put_entry(block, EXIF_TAG_MAKER_NOTE, EXIF_FORMAT_UNDEFINED, 4, 0x31313131);
+    put_le(block, 0, 4);
+    put_le(block, 0, 2);
+    put_le(block, 0, 4);
+    return block;
+}
+
+/* Seen before: with more pointers than were followed, libexif still found the MakerNote behind them, and took it apart. */
+static void maker_notes_are_hidden_however_many_directories_stand_before_them(void **state)
+{
+    (void)state;
+    for (guint empty = 0; empty < 40; empty++) {
+        g_autoptr(GByteArray) block = crowded_block(empty);
+        g_autofree guint8 *copy = g_memdup2(block->data, block->len);
+        gboolean hidden = gb_tiff_hide_maker_notes(copy, block->len);
+        ExifData *data = exif_data_new_from_data(copy, block->len);
+        assert_true(!hidden || exif_data_get_entry(data, EXIF_TAG_MAKER_NOTE) == NULL);
+        assert_true(hidden || empty > 10); /* more than any camera writes: then the block is not given to libexif at all */
+        exif_data_unref(data);
+        g_auto(GbExif) exif;
+        gb_exif_init(&exif);
+        gb_exif_read(&exif, block->data, block->len);
+        assert_true(hidden || exif.incomplete);
+    }
+}
+
+static void write_entry(guint8 *at, guint16 tag, guint32 count, guint32 value)
+{
+    const guint32 words[] = { GUINT32_TO_LE(tag | (guint32)EXIF_FORMAT_LONG << 16), GUINT32_TO_LE(count), GUINT32_TO_LE(value) };
+    memcpy(at, words, sizeof words);
+}
+
+/* A directory at 200h whose pointer is at the same time the tag of another directory's MakerNote. Hidden, that tag makes the pointer lead
+ * to FEFEh, where the next MakerNote stands. */
+static void a_maker_note_that_hiding_another_uncovers_is_hidden_too(void **state)
+{
+    (void)state;
+    enum { MARK = 6, SIZE = 65535 };
+    g_autofree guint8 *block = g_malloc0(SIZE);
+    guint8 *tiff = block + MARK;
+    memcpy(block, "Exif\0\0II*\0\10", 11);
+    tiff[8] = 2;
+    write_entry(tiff + 10, EXIF_TAG_EXIF_IFD_POINTER, 1, 0x200);
+    write_entry(tiff + 22, EXIF_TAG_GPS_INFO_IFD_POINTER, 1, 0x208);
+    tiff[0x200] = 1;
+    write_entry(tiff + 0x202, EXIF_TAG_INTEROPERABILITY_IFD_POINTER, 0x10001, EXIF_TAG_MAKER_NOTE);
+    tiff[0xFEFE] = 1;
+    write_entry(tiff + 0xFEFE + 2, EXIF_TAG_MAKER_NOTE, 1, 0x31313131);
+    assert_true(gb_tiff_hide_maker_notes(block, SIZE));
+    ExifData *data = exif_data_new();
+    exif_data_unset_option(data, EXIF_DATA_OPTION_IGNORE_UNKNOWN_TAGS);
+    exif_data_unset_option(data, EXIF_DATA_OPTION_FOLLOW_SPECIFICATION);
+    exif_data_load_data(data, block, SIZE);
+    assert_null(exif_data_get_entry(data, EXIF_TAG_MAKER_NOTE));
+    exif_data_unref(data);
+}
+
 static void times_are_written_as_people_sort_them(void **state)
 {
     (void)state;
@@ -910,6 +997,8 @@ int main(void)
         cmocka_unit_test(what_is_no_exif_block_is_incomplete_and_empty),
         cmocka_unit_test(a_block_cut_anywhere_gives_true_values_or_none),
         cmocka_unit_test(a_block_with_any_byte_changed_is_survived),
+        cmocka_unit_test(maker_notes_are_hidden_however_many_directories_stand_before_them),
+        cmocka_unit_test(a_maker_note_that_hiding_another_uncovers_is_hidden_too),
         cmocka_unit_test(maker_notes_are_hidden_by_changing_two_bytes),
         cmocka_unit_test(times_are_written_as_people_sort_them),
         cmocka_unit_test(real_photos_are_read_as_exiftool_reads_them),

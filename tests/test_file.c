@@ -38,6 +38,20 @@ static void what_was_written_is_read_back_with_its_mode(void **state)
     assert_int_equal(files_in(*state), 1);
 }
 
+/* As open(2) has it: what a person's umask keeps from others is kept from them here too. */
+static void a_umask_keeps_others_out_of_what_is_written(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autofree char *path = in(state, "a");
+    mode_t before = umask(077);
+    gboolean written = gb_file_write(path, "x", 1, 0644, &error);
+    umask(before);
+    assert_true(written);
+    struct stat st;
+    assert_int_equal(stat(path, &st), 0);
+    assert_int_equal(st.st_mode & 0777, 0600);
+}
+
 static void a_file_above_the_bound_is_refused_and_one_at_the_bound_is_not(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -120,16 +134,32 @@ static void sweeping_removes_what_a_dead_process_left_and_keeps_what_a_living_on
     assert_true(gb_file_writer_finish(living, &error));
 }
 
+/* Were this machine "alder", that one would be "alder-PID", and its process 4711. */
+static void sweeping_leaves_what_a_machine_of_a_longer_name_writes(void **state)
+{
+    pid_t gone = fork();
+    if (gone == 0)
+        _exit(0);
+    assert_int_equal(waitpid(gone, NULL, 0), gone);
+    g_autofree char *name = g_strdup_printf(".aside-%s-%d-4711-abcdef", g_get_host_name(), (int)gone);
+    g_autofree char *path = in(state, name);
+    assert_true(g_file_set_contents(path, "x", 1, NULL));
+    gb_file_sweep(*state);
+    assert_int_equal(files_in(*state), 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         test_in_folder(what_was_written_is_read_back_with_its_mode),
+        test_in_folder(a_umask_keeps_others_out_of_what_is_written),
         test_in_folder(a_file_above_the_bound_is_refused_and_one_at_the_bound_is_not),
         test_in_folder(folders_pipes_and_missing_files_are_refused_without_waiting),
         test_in_folder(text_loses_its_byte_order_mark_and_bad_utf8_is_named_by_line),
         test_in_folder(a_writer_freed_early_leaves_the_old_file_and_nothing_else),
         test_in_folder(writing_into_a_missing_folder_names_the_file),
         test_in_folder(sweeping_removes_what_a_dead_process_left_and_keeps_what_a_living_one_writes),
+        test_in_folder(sweeping_leaves_what_a_machine_of_a_longer_name_writes),
     };
     return cmocka_run_group_tests_name("file", tests, NULL, NULL);
 }

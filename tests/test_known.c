@@ -308,6 +308,22 @@ static void the_json_has_what_is_known_with_null_for_unknown(void **state)
     json_decref(json);
 }
 
+/* A claim may come from anywhere: counts that no tag could have written make no square, and no crash. */
+static void a_count_that_is_none_makes_no_test_square(void **state)
+{
+    static const char *const counts_that_are_none[] = { "0.5", "-3.0", "1e9", "9e999" };
+    g_autoptr(GbLog) log = claim_with_photos(state);
+    tags(log, "1", "front slope", "test square", "9");
+    for (gsize i = 0; i < G_N_ELEMENTS(counts_that_are_none); i++) {
+        g_autofree char *sql = g_strdup_printf("UPDATE shot SET value_number = %s WHERE number = 1", counts_that_are_none[i]);
+        sqlite3 *db = raw_connection(state);
+        raw_exec(db, sql);
+        sqlite3_close(db);
+        g_autoptr(GbDossier) dossier = loaded(log);
+        assert_int_equal(dossier->known->squares->len, 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -327,6 +343,7 @@ int main(void)
         test_in_folder(a_square_that_was_not_drawn_contradicts_a_photo_with_a_count),
         test_in_folder(a_size_is_shown_as_written_and_in_feet),
         test_in_folder(the_json_has_what_is_known_with_null_for_unknown),
+        test_in_folder(a_count_that_is_none_makes_no_test_square),
     };
     return cmocka_run_group_tests_name("known", tests, NULL, NULL);
 }

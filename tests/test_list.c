@@ -143,12 +143,34 @@ static void the_make_of_a_camera_is_not_said_twice(void **state)
     }
 }
 
+/* JSON has no infinity, and half of a character is none; a claim may come from anywhere. */
+static void what_json_cannot_say_is_null_and_its_shot_is_there(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = six_shots(state);
+    sqlite3 *db = raw_connection(state);
+    raw_exec(db, "PRAGMA ignore_check_constraints = 1; UPDATE original SET position_error_m = 9e999, lat_deg = -9e999, lon_deg = 9e999,"
+                 " heading_deg = 9e999, heading_ref = 'Ü' WHERE id = 2");
+    sqlite3_close(db);
+    g_autoptr(GbDossier) dossier = gb_dossier_load(log, &error);
+    assert_no_error(error);
+    json_t *list = gb_list_json(dossier, dossier->shots);
+    assert_int_equal(json_array_size(list), 6);
+    json_t *shot = json_array_get(list, 1);
+    assert_int_equal(json_integer_value(json_object_get(shot, "number")), 2);
+    static const char *const unknown[] = { "position_error_m", "lat", "lon", "heading_deg", "heading_ref" };
+    for (gsize i = 0; i < G_N_ELEMENTS(unknown); i++)
+        assert_true(json_is_null(json_object_get(shot, unknown[i])));
+    json_decref(list);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         test_in_folder(every_filter_holds_and_all_of_them_together),
         test_in_folder(words_that_name_nothing_are_refused),
         test_in_folder(json_has_every_field_and_null_for_the_unknown),
+        test_in_folder(what_json_cannot_say_is_null_and_its_shot_is_there),
         cmocka_unit_test(the_make_of_a_camera_is_not_said_twice),
     };
     return cmocka_run_group_tests_name("list", tests, NULL, NULL);

@@ -10,6 +10,7 @@
 #include <log/log-private.h>
 #include <log/rows.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
 #include <unistd.h>
 
 static void a_new_claim_has_the_site_and_a_dwelling_with_its_walls_and_slopes(void **state)
@@ -188,6 +189,78 @@ static void a_stored_name_that_leads_out_of_the_folder_is_refused(void **state)
     assert_error(error, GB_ERROR_DAMAGED, "makes no sense");
 }
 
+/* The tables of a database that somebody bent need not have the schema's NOT NULL. */
+static void rows_without_what_must_be_there_are_refused_not_believed(void **state)
+{
+    static const struct { const char *sql; gpointer (*load)(GbLog *log, GError **error); } cases[] = {
+        { "DROP TABLE waiver; CREATE TABLE waiver (key, why, who, at_utc_s); INSERT INTO waiver (why, who) VALUES ('x', 'y')",
+          (gpointer (*)(GbLog *, GError **))gb_waivers_load },
+        { "DROP TABLE waiver; CREATE TABLE waiver (key, why, who, at_utc_s); INSERT INTO waiver (key, who) VALUES ('x', 'y')",
+          (gpointer (*)(GbLog *, GError **))gb_waivers_load },
+        { "DROP TABLE structure; CREATE TABLE structure (id INTEGER PRIMARY KEY, name, kind); INSERT INTO structure (name) VALUES ('dwelling')",
+          (gpointer (*)(GbLog *, GError **))gb_structures_load },
+        { "DROP TABLE history; CREATE TABLE history (id INTEGER PRIMARY KEY, verb, summary, state); INSERT INTO history (verb, state)"
+          " VALUES ('edit', 'done'); INSERT INTO history_step (history, step, who, at_utc_s) VALUES (1, 'done', 'x', 0)",
+          (gpointer (*)(GbLog *, GError **))gb_history_load },
+        { "DROP TABLE history_step; CREATE TABLE history_step (id INTEGER PRIMARY KEY, history, step, who, at_utc_s); INSERT INTO history"
+          " (verb, summary, state) VALUES ('edit', 'x', 'done'); INSERT INTO history_step (history, step) VALUES (1, 'done')",
+          (gpointer (*)(GbLog *, GError **))gb_history_load },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(cases); i++) {
+        g_autoptr(GError) error = NULL;
+        g_autofree char *path = claim_path(state);
+        gb_log_free(new_claim(state));
+        sqlite3 *db = raw_connection(state);
+        raw_exec(db, cases[i].sql);
+        sqlite3_close(db);
+        g_autoptr(GbLog) log = open_claim(state);
+        assert_null(cases[i].load(log, &error));
+        assert_error(error, GB_ERROR_DAMAGED, "makes no sense");
+        remove_tree(path);
+    }
+}
+
+static void a_summary_that_is_not_there_is_no_next_step(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    gb_log_free(new_claim(state));
+    sqlite3 *db = raw_connection(state);
+    raw_exec(db, "DROP TABLE history; CREATE TABLE history (id INTEGER PRIMARY KEY, verb, summary, state); INSERT INTO history (verb, state)"
+                 " VALUES ('edit', 'done')");
+    sqlite3_close(db);
+    g_autoptr(GbLog) log = open_claim(state);
+    g_autofree char *summary = NULL;
+    gint64 entry;
+    assert_false(gb_history_next(log, FALSE, &entry, &summary, &error));
+    assert_error(error, GB_ERROR_DAMAGED, "makes no sense");
+    assert_false(gb_history_undo(log, &summary, &error));
+    assert_error(error, GB_ERROR_DAMAGED, "makes no sense");
+}
+
+/* What fsync was called for, in the place of libc's, which does the work. */
+static GPtrArray *synced;
+
+int fsync(int fd)
+{
+    g_autofree char *link = g_strdup_printf("/proc/self/fd/%d", fd), *path = g_file_read_link(link, NULL);
+    if (synced != NULL && path != NULL)
+        g_ptr_array_add(synced, g_steal_pointer(&path));
+    return (int)syscall(SYS_fsync, fd);
+}
+
+/* POSIX, fsync(): of a folder it makes the names in it durable, so a folder's own name is its parent's matter. */
+static void the_name_of_a_new_claim_is_made_durable_in_the_folder_that_holds_it(void **state)
+{
+    g_autofree char *path = g_build_filename(*state, "claim", NULL);
+    synced = g_ptr_array_new_with_free_func(g_free);
+    GbLog *log = gb_log_create(path, NULL);
+    g_autoptr(GPtrArray) seen = g_steal_pointer(&synced);
+    assert_non_null(log);
+    gb_log_free(log);
+    assert_true(g_ptr_array_find_with_equal_func(seen, path, g_str_equal, NULL));
+    assert_true(g_ptr_array_find_with_equal_func(seen, *state, g_str_equal, NULL));
+}
+
 static void a_log_opened_for_reading_writes_nothing(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -232,6 +305,9 @@ int main(void)
         test_in_folder(triggers_in_a_database_from_elsewhere_do_not_run),
         test_in_folder(a_view_in_place_of_a_table_is_not_read),
         test_in_folder(a_stored_name_that_leads_out_of_the_folder_is_refused),
+        test_in_folder(rows_without_what_must_be_there_are_refused_not_believed),
+        test_in_folder(a_summary_that_is_not_there_is_no_next_step),
+        test_in_folder(the_name_of_a_new_claim_is_made_durable_in_the_folder_that_holds_it),
         test_in_folder(a_log_opened_for_reading_writes_nothing),
         test_in_folder(what_is_read_between_freeze_and_thaw_is_one_state),
     };

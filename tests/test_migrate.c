@@ -73,6 +73,21 @@ static void a_step_that_fails_leaves_the_version_and_content_before_it(void **st
     sqlite3_close(db);
 }
 
+/* Two programs open an old claim at once: the second one found the old version, and waited for the first. */
+static void what_another_program_brought_forward_meanwhile_is_left_as_it_is(void **state)
+{
+    (void)state;
+    g_autoptr(GError) error = NULL;
+    sqlite3 *db = version_1();
+    assert_true(gb_migrate(db, 1, 3, good, &error));
+    assert_true(gb_migrate(db, 1, 4, good, &error));
+    assert_no_error(error);
+    assert_text(db, "SELECT a || v2 || v3 || v4 FROM t", "1234");
+    assert_text(db, "PRAGMA user_version", "4");
+    assert_true(sqlite3_get_autocommit(db));
+    sqlite3_close(db);
+}
+
 static void a_step_that_is_not_there_stops_before_it(void **state)
 {
     (void)state;
@@ -273,6 +288,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(steps_run_one_by_one_and_set_the_version),
         cmocka_unit_test(a_step_that_fails_leaves_the_version_and_content_before_it),
+        cmocka_unit_test(what_another_program_brought_forward_meanwhile_is_left_as_it_is),
         cmocka_unit_test(a_step_that_is_not_there_stops_before_it),
         cmocka_unit_test(every_step_this_program_needs_is_built_in),
         test_in_folder(claims_of_every_version_read_right),

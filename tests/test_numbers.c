@@ -31,6 +31,18 @@ static void what_is_no_list_is_refused(void **state)
     }
 }
 
+static void a_hostile_list_gets_one_short_line(void **state)
+{
+    (void)state;
+    g_autoptr(GError) error = NULL;
+    g_autofree char *text = g_strnfill(100000, '9');
+    assert_null(gb_numbers_parse(text, &error));
+    assert_true(strlen(error->message) < 200);
+    g_clear_error(&error);
+    assert_null(gb_numbers_parse("3\n\x1b[1m\xff", &error));
+    assert_error(error, GB_ERROR_SYNTAX, "'3\xEF\xBF\xBD\xEF\xBF\xBD[1m\xEF\xBF\xBD' is no list of shot numbers");
+}
+
 static void runs_of_three_and_more_are_joined(void **state)
 {
     (void)state;
@@ -46,6 +58,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_list_holds_its_numbers_and_no_others),
         cmocka_unit_test(what_is_no_list_is_refused),
+        cmocka_unit_test(a_hostile_list_gets_one_short_line),
         cmocka_unit_test(runs_of_three_and_more_are_joined),
     };
     return cmocka_run_group_tests_name("numbers", tests, NULL, NULL);

@@ -368,6 +368,15 @@ static void a_pitch_follows_from_height_and_run(void **state)
     assert_int_equal(slope_at(unknown, 0)->band, -1);
 }
 
+/* Source: law of cosines for the height (16.771 ft), then as above: 12 sqrt(16.771^2 - 15^2) / 15 = 6. */
+static void the_pitch_of_a_triangle_of_three_sides_follows_from_its_run(void **state)
+{
+    (void)state;
+    g_autoptr(GbRoof) roof = roof_of(slope_of(GB_FACE_RIGHT, GB_ROOF_TRIANGLE, "eave=30 ft; left=22.5 ft; right=22.5 ft; run=15 ft"), NULL);
+    assert_near(slope_at(roof, 0)->pitch, 6, 0.001);
+    assert_int_equal(slope_at(roof, 0)->band, 0);
+}
+
 static void a_rake_beside_a_hip_leaves_all_the_lean_to_the_hip(void **state)
 {
     (void)state;
@@ -700,6 +709,28 @@ static void bands_are_the_users_own_and_the_steepest_one_counts(void **state)
     assert_non_null(strstr(gb_roof_steep_caution(), "Local codes and licensed practice decide"));
 }
 
+/* An angle is read and typed to two decimals at best: atan(8/12) is 33.690068, atan(7/12) 30.256437 degrees. */
+static void a_pitch_typed_in_degrees_is_in_the_band_that_it_is_shown_as(void **state)
+{
+    (void)state;
+    const struct { const char *pitch, *shown, *steep; int band; } cases[] = {
+        { "33.69 deg", "8/12", "8/12", 0 }, { "30.26 deg", "7/12", "over 7/12", -1 }, { "30.28 deg", "7.01/12", "over 7/12", 0 },
+        { "33.66 deg", "7.99/12", "8/12", -1 },
+    };
+    for (guint i = 0; i < G_N_ELEMENTS(cases); i++) {
+        GbRoofSettings settings;
+        gb_roof_settings_init(&settings);
+        assert_true(gb_roof_settings_take_steep(&settings, cases[i].steep, NULL));
+        g_autofree char *givens = g_strdup_printf("width=24 ft; depth=20 ft; pitch=%s", cases[i].pitch);
+        GPtrArray *entries = g_ptr_array_new();
+        g_ptr_array_add(entries, entry_of(GB_ROOF_GABLE, givens));
+        g_autoptr(GbRoof) roof = gb_roof_new(entries, &settings);
+        g_autofree char *shown = gb_pitch_text(slope_at(roof, 0)->pitch);
+        assert_string_equal(shown, cases[i].shown);
+        assert_int_equal(slope_at(roof, 0)->band, cases[i].band);
+    }
+}
+
 static void bands_and_waste_that_are_none_are_refused(void **state)
 {
     (void)state;
@@ -798,6 +829,7 @@ int main(void)
         cmocka_unit_test(a_slope_between_a_hip_and_a_valley_is_the_parallelogram_in_space),
         cmocka_unit_test(a_triangle_is_the_same_from_height_plan_or_three_sides),
         cmocka_unit_test(a_pitch_follows_from_height_and_run),
+        cmocka_unit_test(the_pitch_of_a_triangle_of_three_sides_follows_from_its_run),
         cmocka_unit_test(a_rake_beside_a_hip_leaves_all_the_lean_to_the_hip),
         cmocka_unit_test(a_triangle_may_stand_on_its_point_between_two_valleys),
         cmocka_unit_test(a_skylight_comes_off_the_area_and_adds_its_curb),
@@ -820,6 +852,7 @@ int main(void)
         cmocka_unit_test(a_slope_beside_a_whole_roof_in_one_section_is_pointed_out),
         cmocka_unit_test(four_in_twelve_is_not_steep_and_anything_over_it_is),
         cmocka_unit_test(bands_are_the_users_own_and_the_steepest_one_counts),
+        cmocka_unit_test(a_pitch_typed_in_degrees_is_in_the_band_that_it_is_shown_as),
         cmocka_unit_test(bands_and_waste_that_are_none_are_refused),
         cmocka_unit_test(waste_is_added_only_where_it_was_set),
         cmocka_unit_test(a_place_without_measurements_has_no_quantity_rather_than_none),

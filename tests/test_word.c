@@ -75,6 +75,22 @@ static void an_unclear_text_lists_what_it_could_be_in_order(void **state)
     fails("r s", GB_ERROR_UNCLEAR, "'right slope' or 'rear slope'");
 }
 
+static void what_is_unclear_is_named_in_the_plural(void **state)
+{
+    (void)state;
+    static const struct { const char *one, *several; } names[] = {
+        { "requirement", "requirements" }, { "edge of a roof", "edges of a roof" }, { "word for units", "words for units" },
+        { "structure with a measured roof", "structures with a measured roof" }, { "thing to do with sets", "things to do with sets" },
+    };
+    const char *const two[] = { "rake", "ridge" };
+    for (gsize i = 0; i < G_N_ELEMENTS(names); i++) {
+        g_autoptr(GError) error = NULL;
+        g_autofree char *message = g_strdup_printf("'r' could be the %s 'rake' or 'ridge'; type more of it", names[i].several);
+        assert_int_equal(gb_word_find("r", two, 2, names[i].one, &error), -1);
+        assert_error(error, GB_ERROR_UNCLEAR, message);
+    }
+}
+
 static void a_long_list_of_candidates_is_cut(void **state)
 {
     (void)state;
@@ -144,6 +160,7 @@ int main(void)
         cmocka_unit_test(as_many_words_as_typed_win_over_more),
         cmocka_unit_test(a_whole_word_of_a_longer_label_is_not_taken_for_the_beginning_of_another),
         cmocka_unit_test(an_unclear_text_lists_what_it_could_be_in_order),
+        cmocka_unit_test(what_is_unclear_is_named_in_the_plural),
         cmocka_unit_test(a_long_list_of_candidates_is_cut),
         cmocka_unit_test(an_unknown_text_names_the_nearest),
         cmocka_unit_test(case_hyphens_underscores_slashes_and_blanks_do_not_matter),

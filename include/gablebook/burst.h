@@ -46,7 +46,8 @@ void gb_burst_free(GbBurst *burst); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbBurst, gb_burst_free)
 
 /* All shots below by their place in the array.
- * Why shot i has this flaw, as one plain clause ("even its sharpest edges are smeared over 5 of 1000 px"); NULL: it hasn't.
+ * Why shot i has this flaw, as one plain clause ("even its sharpest edges are smeared over 5.1 px of a picture 1000 px
+ * wide"), the same in every locale; NULL: it hasn't.
  * BORROWED until the burst is freed. */
 const char *gb_burst_why(const GbBurst *burst, gsize i, GbFlaw flaw);
 /* The group of near-duplicates, 0 ... gb_burst_groups() - 1, by camera and time; -1: shot i is like no other. */

@@ -17,7 +17,7 @@ G_BEGIN_DECLS
 void gb_escape_html(GString *out, const char *text, gsize n);
 
 /* Append one CSV field by RFC 4180: quoted when it holds a comma, a quote, CR, LF or leading/trailing blank.
- * A field that a spreadsheet would run as a formula (it begins with = + - @ or tab and is no
+ * A field that a spreadsheet would run as a formula (it begins with = + - @, tab or CR and is no
  * number) gets a leading apostrophe. */
 void gb_escape_csv(GString *out, const char *text);
 

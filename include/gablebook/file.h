@@ -15,7 +15,7 @@ G_BEGIN_DECLS
  *   max_bytes  refuse anything larger before allocating (GB_ERROR_TOO_LARGE)
  * Returns the bytes, OWNED by the caller (g_bytes_unref), or NULL: GB_ERROR_IO (the message names the
  * file and the reason), GB_ERROR_FOREIGN for what is no regular file (a device, a socket, a FIFO:
- * never opened for reading). */
+ * nothing is read of it). */
 GBytes *gb_file_read(const char *path, gsize max_bytes, GError **error);
 
 /* Read at most the first n bytes of a regular file; otherwise as gb_file_read. */
@@ -25,7 +25,7 @@ GBytes *gb_file_read_head(const char *path, gsize n, GError **error);
  * GB_ERROR_SYNTAX with the line. Returns a NUL-terminated string OWNED by the caller (g_free). */
 char *gb_file_read_text(const char *path, gsize max_bytes, GError **error);
 
-/* Write bytes to path, all or nothing, replacing what was there. mode as for open(2), e.g. 0644.
+/* Write bytes to path, all or nothing, replacing what was there. mode as for open(2), e.g. 0644: less what the umask takes.
  * On failure the old file, if any, is untouched and nothing is left behind. GB_ERROR_IO. */
 gboolean gb_file_write(const char *path, const void *data, gsize n, int mode, GError **error);
 

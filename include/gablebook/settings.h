@@ -10,8 +10,8 @@
  *     units     = feet                     feet or metres: how lengths and areas are shown at the desk; what was entered stays as entered
  *     set       = alder-mutual             the set of checklists and templates that new claims get (set.h)
  *
- * Settings are read when a claim is made, and go into it, or say how a command shows things. What is built from a claim depends on none of them but paper, which is short
- * for an option: a report is a function of the log, the claim's templates and the options, on whichever machine.
+ * Settings are read when a claim is made, and go into it, or say how a command shows things. What is built from a claim depends on
+ * none of them but paper, which is short for an option: a report is a function of the log, the claim's templates and the options, on whichever machine.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_SETTINGS_H
@@ -43,7 +43,7 @@ const char *gb_settings_get(const GbSettings *settings, const char *name);
 
 /* Write one setting into the file, all or nothing; remarks and the rest of it stay. The file is made where there is none.
  *   value  "" or NULL: no longer set
- * GB_ERROR_SYNTAX when the file as it is can't be understood: then nothing was changed. GB_ERROR_IO. */
+ * GB_ERROR_SYNTAX when the file as it is can't be understood, or the value holds control characters: then nothing was changed. GB_ERROR_IO. */
 gboolean gb_settings_set(const char *name, const char *value, GError **error);
 
 void gb_settings_free(GbSettings *settings); /* NULL is allowed */

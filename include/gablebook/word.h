@@ -17,7 +17,7 @@ G_BEGIN_DECLS
 
 /* Find text among labels.
  *   labels  n strings, valid UTF-8, BORROWED
- *   what    what the labels are, for the message: "place", "subject"
+ *   what    what one of the labels is, for the message: "place", "edge of a roof"
  * Returns the index 0 ... n-1, or -1 with GB_ERROR_UNCLEAR ("'g s' could be the places 'garage front slope' or 'garage
  * rear slope'; type more of it") or GB_ERROR_UNKNOWN ("'frnt' is no place; nearest: 'front', 'front slope'"; up to
  * three by edit distance; where none is near, all of a few: "'CRV' is no camera; there is 'Pellow C20'"). Labels that read alike are unclear, never chosen between. O(n * length). */

@@ -92,7 +92,7 @@ static gboolean is_number(const char *text)
 
 static gboolean would_be_formula(const char *text)
 {
-    return *text != '\0' && strchr("=+-@\t", *text) != NULL && !is_number(text);
+    return *text != '\0' && strchr("=+-@\t\r", *text) != NULL && !is_number(text);
 }
 
 static gboolean wants_quotes(const char *text)

@@ -134,15 +134,9 @@ GbFileWriter *gb_file_writer_new(const char *path, int mode, GError **error)
     g_autofree char *folder = g_path_get_dirname(path);
     g_autofree char *name = g_strdup_printf(ASIDE_PREFIX "%s-%d-XXXXXX", g_get_host_name(), (int)getpid());
     g_autofree char *aside = g_build_filename(folder, name, NULL);
-    int fd = g_mkstemp_full(aside, O_WRONLY | O_CLOEXEC, 0600);
+    int fd = g_mkstemp_full(aside, O_WRONLY | O_CLOEXEC, mode); /* and not fchmod: that would pass over the umask */
     if (fd < 0) {
         fail(error, "can't be written", path);
-        return NULL;
-    }
-    if (mode != 0600 && fchmod(fd, (mode_t)mode) != 0 && errno != EPERM) { /* FAT has no modes: no harm */
-        fail(error, "can't be written", path);
-        close(fd);
-        unlink(aside);
         return NULL;
     }
     GbFileWriter *out = g_new(GbFileWriter, 1);
@@ -226,7 +220,8 @@ gboolean gb_file_sync_folder(const char *folder, GError **error)
     return ok;
 }
 
-/* Whether a name is that of an aside file whose writer lived on this machine and is gone. */
+/* Whether a name is that of an aside file whose writer lived on this machine and is gone. The end is looked at too: this machine's name
+ * may be the beginning of another's. */
 static gboolean is_left_over(const char *name)
 {
     g_autofree char *ours = g_strdup_printf(ASIDE_PREFIX "%s-", g_get_host_name());
@@ -234,7 +229,7 @@ static gboolean is_left_over(const char *name)
         return FALSE;
     char *end;
     gint64 pid = g_ascii_strtoll(name + strlen(ours), &end, 10);
-    return pid > 0 && pid <= G_MAXINT && *end == '-' && kill((pid_t)pid, 0) != 0 && errno == ESRCH;
+    return pid > 0 && pid <= G_MAXINT && *end == '-' && strlen(end) == strlen("-XXXXXX") && kill((pid_t)pid, 0) != 0 && errno == ESRCH;
 }
 
 void gb_file_sweep(const char *folder)

@@ -12,6 +12,7 @@
 #include <string.h>
 
 #define SECTION "settings"
+#define FILE_MAX_BYTES (1024 * 1024) /* as GbIni reads */
 
 struct GbSettings {
     GbIni *ini; /* NULL: there is no file */
@@ -90,10 +91,13 @@ void gb_settings_free(GbSettings *settings)
 static char *changed(const char *path, const char *name, const char *value, gsize *n, GError **error)
 {
     g_autoptr(GKeyFile) file = g_key_file_new();
-    GError *cause = NULL;
-    if (is_there(path) && !g_key_file_load_from_file(file, path, G_KEY_FILE_KEEP_COMMENTS | G_KEY_FILE_KEEP_TRANSLATIONS, &cause)) {
+    g_autoptr(GError) cause = NULL;
+    /* read as text: GKeyFile knows no byte-order mark */
+    g_autofree char *text = is_there(path) ? gb_file_read_text(path, FILE_MAX_BYTES, error) : g_strdup("");
+    if (text == NULL)
+        return NULL;
+    if (!g_key_file_load_from_data(file, text, strlen(text), G_KEY_FILE_KEEP_COMMENTS | G_KEY_FILE_KEEP_TRANSLATIONS, &cause)) {
         g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s: %s; nothing was changed", path, cause->message);
-        g_error_free(cause);
         return NULL;
     }
     if (value != NULL && *value != '\0')
@@ -103,9 +107,22 @@ static char *changed(const char *path, const char *name, const char *value, gsiz
     return g_key_file_to_data(file, n, NULL);
 }
 
+/* Line ends and tabs are written as escapes; other control characters would stand in the file as they are, and GbIni refuses those. */
+static gboolean can_be_written(const char *name, const char *value, GError **error)
+{
+    for (const char *p = value; p != NULL && *p != '\0'; p++)
+        if (g_ascii_iscntrl(*p) && strchr("\t\r\n", *p) == NULL) {
+            g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s: the value holds a control character (code %d); nothing was changed", name, *p);
+            return FALSE;
+        }
+    return TRUE;
+}
+
 gboolean gb_settings_set(const char *name, const char *value, GError **error)
 {
     g_autofree char *path = gb_settings_path(), *folder = g_path_get_dirname(path);
+    if (!can_be_written(name, value, error))
+        return FALSE;
     g_autoptr(GbIni) before = is_there(path) ? read_file(path, error) : NULL;
     if (is_there(path) && before == NULL)
         return FALSE;

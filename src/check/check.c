@@ -1,7 +1,7 @@
 /* check.c -- the log held against a checklist.
  *
  * First every shot is put into the pockets it could count in: one for each scope it lies in (the claim, its
- * structure, its place) and, within a scope, one for its subject and one for any subject. Then each requirement makes a
+ * structure, its place) and, within a scope, one for its subject, one for any subject and one for overviews. Then each requirement makes a
  * line for each thing it applies to, along the walk, and a line looks into its own pockets only. So the work grows
  * with shots plus lines, not with their product.
  *
@@ -24,7 +24,7 @@ typedef struct {
     const GbCatalogue *catalogue;
     char **causes;        /* of the claim; empty: not known */
     GHashTable *place_of; /* place id (gint64) -> GbPlace */
-    GHashTable *pockets;  /* "scope\nsubject" -> GArray of guint, indices of shots, rising; no subject: any */
+    GHashTable *pockets;  /* "scope\nsubject" -> GArray of guint, indices of shots, rising; no subject: any; or OVERVIEWS */
     GHashTable *index_of; /* shot number (gint64) -> its index + 1 */
     GHashTable *claimed;  /* numbers (gint64) of shots that belong to a finding */
     GHashTable *seen;     /* place id (gint64) -> GPtrArray of Seen, by first shot */
@@ -39,6 +39,8 @@ typedef struct {
 } Seen;
 
 /* --- pockets ------------------------------------------------------------------------------------------------------ */
+
+#define OVERVIEWS "\n" /* no subject's id */
 
 static char *pocket_name(const char *scope, const char *subject)
 {
@@ -64,6 +66,8 @@ static void put_into_scope(Run *run, const char *scope, guint shot)
     put(run, scope, "", shot);
     if (s->subject != NULL)
         put(run, scope, s->subject, shot);
+    if (gb_shot_distance(s, run->catalogue) == GB_DISTANCE_OVERVIEW)
+        put(run, scope, OVERVIEWS, shot);
 }
 
 static char *place_scope(gint64 place)
@@ -640,17 +644,17 @@ static gboolean shows(const GbPlace *overview, const GbPlace *place)
 /* One overview serves every finding that it shows. */
 static void add_overviews(const Run *run, const GbRequirement *r, const GbPlace *place, GArray *shots)
 {
-    static const char *const any[] = {NULL};
+    static const char *const overviews[] = {OVERVIEWS, NULL};
     g_autofree char *scope = place->structure != 0 ? structure_scope(place->structure) : place_scope(place->id);
-    g_autoptr(GArray) here = r->wants[GB_DISTANCE_OVERVIEW] ? gather(run, scope, any) : NULL;
+    g_autoptr(GArray) here = r->wants[GB_DISTANCE_OVERVIEW] ? gather(run, scope, overviews) : NULL;
     for (guint i = 0; here != NULL && i < here->len; i++) {
         guint index = g_array_index(here, guint, i);
         const GbShot *shot = run->shots->pdata[index];
         const GbPlace *from = g_hash_table_lookup(run->place_of, &shot->place);
-        gboolean there = FALSE;
-        for (guint j = 0; j < shots->len; j++)
-            there |= g_array_index(shots, guint, j) == index;
-        if (!there && from != NULL && shows(from, place) && gb_shot_distance(shot, run->catalogue) == GB_DISTANCE_OVERVIEW)
+        gboolean there = from == NULL || !shows(from, place);
+        for (guint j = 0; !there && j < shots->len; j++)
+            there = g_array_index(shots, guint, j) == index;
+        if (!there)
             g_array_append_val(shots, index);
     }
     g_array_sort(shots, compare_indices);

@@ -13,15 +13,22 @@ static void free_doubt(gpointer data)
     g_free(doubt);
 }
 
+/* With one decimal, the same in every locale. OWNED by the caller. */
+static char *with_unit(double number, const char *unit)
+{
+    char text[G_ASCII_DTOSTR_BUF_SIZE];
+    return g_strconcat(g_ascii_formatd(text, sizeof text, "%.1f", number), unit, NULL);
+}
+
 static char *distance_text(double metres)
 {
-    return metres < 1000 ? g_strdup_printf("%.0f m", metres) : g_strdup_printf("%.1f km", metres / 1000);
+    return metres < 1000 ? g_strdup_printf("%.0f m", metres) : with_unit(metres / 1000, " km");
 }
 
 static char *time_text(double seconds)
 {
     if (seconds < 48 * 3600)
-        return g_strdup_printf("%.1f hours", seconds / 3600);
+        return with_unit(seconds / 3600, " hours");
     /* a time from a broken file may be anything */
     return seconds < 36525 * 86400.0 ? g_strdup_printf("%.0f days", seconds / 86400) : g_strdup("more than a century");
 }

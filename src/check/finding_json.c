@@ -20,7 +20,7 @@ static json_t *finding_json(const GbFinding *finding, const GPtrArray *places, c
         "number", (json_int_t)finding->number, "place", text_or_null(place != NULL ? place->label : NULL),
         "component", text_or_null(gb_finding_component_name(finding, components)), "cause", text_or_null(finding->cause),
         "action", text_or_null(finding->action), "quantity", text_or_null(finding->quantity),
-        "amount", isnan(finding->amount) ? json_null() : json_real(finding->amount),
+        "amount", isfinite(finding->amount) ? json_real(finding->amount) : json_null(),
         "unit", text_or_null(finding->unit == GB_UNIT_NONE ? NULL : gb_unit_code(finding->unit)),
         "measure", text_or_null(finding->measure), "why_no_amount", text_or_null(finding->not_followed),
         "note", text_or_null(finding->note), "shots", shots);

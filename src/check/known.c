@@ -6,10 +6,11 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/known.h>
 
-#include <gablebook/numbers.h>
+#include <gablebook/measure.h>
 #include <math.h>
 
 #define PROOFS_MAX 6
+#define HITS_MAX 99999 /* measure.h: a count has five digits at most */
 
 typedef struct {
     const GPtrArray *places, *shots;
@@ -293,13 +294,7 @@ static void sort_by_time(const Build *build, GArray **shots)
 /* At most two decimals, none that say nothing. */
 static void add_side(GString *text, double inches)
 {
-    char digits[G_ASCII_DTOSTR_BUF_SIZE];
-    g_ascii_formatd(digits, sizeof digits, "%.2f", inches / 12);
-    char *end = digits + strlen(digits);
-    while (end[-1] == '0')
-        *--end = '\0';
-    if (end[-1] == '.')
-        *--end = '\0';
+    g_autofree char *digits = gb_number_text(inches / 12, 2);
     g_string_append(text, digits);
 }
 
@@ -363,13 +358,19 @@ static GbKnownSquare *square_of(const Build *build, const GbShot *shot)
     return alike != NULL ? alike : first;
 }
 
+/* A count as a tag writes it; a database that somebody bent may hold others. */
+static gboolean is_count(double number)
+{
+    return number >= 0 && number <= HITS_MAX && number <= floor(number); /* false for NAN */
+}
+
 static void hear_square_shot(Build *build, const GbShot *shot, const GbPlace *place)
 {
-    gboolean counted = shot->value != NULL && !isnan(shot->value_number);
+    gboolean counted = shot->value != NULL && is_count(shot->value_number);
     GbKnownSquare *known = square_of(build, shot);
     if (known == NULL && counted) {
         known = add_square(build, place, NULL);
-        known->hits = (guint)CLAMP(shot->value_number, 0, 1e6);
+        known->hits = (guint)shot->value_number;
     }
     if (known == NULL)
         return;

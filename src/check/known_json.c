@@ -7,7 +7,7 @@
 
 static json_t *number_or_null(double value)
 {
-    return isnan(value) ? json_null() : json_real(value);
+    return isfinite(value) ? json_real(value) : json_null();
 }
 
 static json_t *text_or_null(const char *text)

@@ -58,7 +58,7 @@ GPtrArray *gb_list(const GbDossier *dossier, const GbListFilter *words, GError *
 
 static json_t *number_or_null(double value)
 {
-    return isnan(value) ? json_null() : json_real(value);
+    return isfinite(value) ? json_real(value) : json_null();
 }
 
 static json_t *text_or_null(const char *text)
@@ -69,7 +69,7 @@ static json_t *text_or_null(const char *text)
 static json_t *shot_json(const GbDossier *dossier, const GbShot *shot)
 {
     const GbExif *exif = &shot->exif;
-    const char ref[] = { exif->heading_ref, '\0' };
+    const char ref[] = { g_ascii_isalpha(exif->heading_ref) ? exif->heading_ref : '\0', '\0' };
     const GbPlace *place = gb_places_by_id(dossier->places, shot->place);
     const GbSubject *subject = shot->subject == NULL ? NULL : gb_catalogue_by_id(dossier->catalogue, shot->subject);
     const GbClockTime *time = &shot->time;

@@ -14,7 +14,7 @@ static void set_text(json_t *object, const char *key, const char *text)
 /* Doubles print with all their digits: round what follows from a tape to what can be read. Unknown is absent. */
 static void set_number(json_t *object, const char *key, double number)
 {
-    if (!isnan(number))
+    if (isfinite(number))
         json_object_set_new(object, key, json_real(round(number * 1e4) / 1e4));
 }
 

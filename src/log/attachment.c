@@ -6,8 +6,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
-
 /* --- reading --- */
 
 static void free_attachment(gpointer data)
@@ -86,7 +84,7 @@ GPtrArray *gb_attachments_load(GbLog *log, const GPtrArray *shots, GError **erro
         GbAttachment *attachment = read_attachment(stmt);
         g_ptr_array_add(attachments, attachment);
         if (!is_sound(attachment)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds an attachment that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "an attachment", error);
             return NULL;
         }
     }

@@ -7,7 +7,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
 #include <gablebook/word.h>
 #include <math.h>
 
@@ -71,7 +70,7 @@ static gboolean load_words(GbLog *log, Sayings *sayings, GError **error)
         if (!row)
             break;
         if (!read_word(stmt, sayings)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a word on a clock that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a word on a clock", error);
             return FALSE;
         }
     }
@@ -327,12 +326,22 @@ static void tell_apart(GPtrArray *cameras)
     }
 }
 
-GbCameras *gb_cameras_load(GbLog *log, GError **error)
+/* The order of gb_shots_load_by_name, in which a camera writes its files. */
+static int compare_by_name(gconstpointer a, gconstpointer b)
+{
+    const GbShot *x = *(const GbShot *const *)a, *y = *(const GbShot *const *)b;
+    int by_name = strcmp(x->source_name, y->source_name);
+    return by_name != 0 ? by_name : (x->number > y->number) - (x->number < y->number);
+}
+
+GbCameras *gb_cameras_of(GbLog *log, const GPtrArray *shots_in_any_order, GError **error)
 {
     g_auto(Sayings) sayings = { NULL, NULL, NULL };
     g_auto(Input) input = { NULL, NULL, NULL, NULL, NULL };
-    g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
-    if (shots == NULL || !fill_input(log, shots, &sayings, &input, error))
+    g_autoptr(GPtrArray) shots = g_ptr_array_copy((GPtrArray *)shots_in_any_order, NULL, NULL);
+    g_ptr_array_set_free_func(shots, NULL); /* they stay the caller's */
+    g_ptr_array_sort(shots, compare_by_name);
+    if (!fill_input(log, shots, &sayings, &input, error))
         return NULL;
     g_autoptr(GbClockCard) card = make_card(&input);
     GbCameras *all = g_new(GbCameras, 1);
@@ -349,6 +358,12 @@ GbCameras *gb_cameras_load(GbLog *log, GError **error)
     }
     tell_apart(all->cameras);
     return all;
+}
+
+GbCameras *gb_cameras_load(GbLog *log, GError **error)
+{
+    g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
+    return shots == NULL ? NULL : gb_cameras_of(log, shots, error);
 }
 
 const GbCamera *gb_cameras_find(const GbCameras *cameras, const char *text, GError **error)

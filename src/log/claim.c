@@ -100,6 +100,10 @@ GPtrArray *gb_structures_load(GbLog *log, GError **error)
             structure->name = gb_column_text(stmt, 1);
             structure->kind = gb_column_text(stmt, 2);
             g_ptr_array_add(structures, structure);
+            if (structure->name == NULL || structure->kind == NULL) {
+                gb_log_senseless(log, "a structure", error);
+                return NULL;
+            }
         }
     }
     return g_steal_pointer(&structures);
@@ -209,7 +213,7 @@ GPtrArray *gb_places_load(GbLog *log, GError **error)
             return NULL;
         GbPlace *place = row ? read_place(stmt) : NULL;
         if (row && place == NULL) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a place that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a place", error);
             return NULL;
         }
         if (row)

@@ -4,8 +4,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
-
 static void free_fact(gpointer data)
 {
     GbFact *fact = data;
@@ -57,7 +55,7 @@ GPtrArray *gb_facts_load(GbLog *log, GError **error)
         GbFact *fact = g_new0(GbFact, 1);
         g_ptr_array_add(facts, fact);
         if (!read_fact(stmt, fact)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a fact that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a fact", error);
             return NULL;
         }
         if (!gb_shot_list_read(log, "SELECT shot FROM fact_shot WHERE fact = :of ORDER BY shot", fact->id, &fact->shots, error))

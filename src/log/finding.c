@@ -176,21 +176,8 @@ static void bind(sqlite3_stmt *stmt, const GbFinding *finding)
 
 static gboolean store_shots(GbLog *log, const GbFinding *finding, GError **error)
 {
-    g_autoptr(sqlite3_stmt) none = gb_log_prepare(log, "DELETE FROM finding_shot WHERE finding = :finding", error);
-    g_autoptr(sqlite3_stmt) one =
-        none == NULL ? NULL : gb_log_prepare(log, "INSERT INTO finding_shot (finding, shot) VALUES (:finding, :shot)", error);
-    if (one == NULL)
-        return FALSE;
-    gb_bind_int(none, ":finding", finding->number);
-    if (!gb_log_finish(log, none, error))
-        return FALSE;
-    for (guint i = 0; i < finding->shots->len; i++) {
-        gb_bind_int(one, ":finding", finding->number);
-        gb_bind_int(one, ":shot", g_array_index(finding->shots, gint64, i));
-        if (!gb_log_finish(log, one, error))
-            return FALSE;
-    }
-    return TRUE;
+    return gb_shot_list_write(log, "DELETE FROM finding_shot WHERE finding = :of",
+                              "INSERT INTO finding_shot (finding, shot) VALUES (:of, :shot)", finding->number, finding->shots, error);
 }
 
 gboolean gb_finding_insert(GbLog *log, GbFinding *finding, GError **error)

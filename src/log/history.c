@@ -126,8 +126,8 @@ static gboolean add_part(GbChange *change, const char *summary, const void *chan
     g_autoptr(sqlite3_stmt) part = gb_log_prepare(change->log,
         "INSERT INTO history_part (history, part, changeset) VALUES (:history, :part, :changeset)", error);
     g_autoptr(sqlite3_stmt) name =
-        gb_log_prepare(change->log, "UPDATE history SET summary = :summary WHERE id = :id", error);
-    if (part == NULL || name == NULL)
+        part == NULL ? NULL : gb_log_prepare(change->log, "UPDATE history SET summary = :summary WHERE id = :id", error);
+    if (name == NULL)
         return FALSE;
     gb_bind_int(part, ":history", change->entry);
     gb_bind_int(part, ":part", change->parts++);
@@ -262,7 +262,7 @@ static gboolean find_entry(GbLog *log, const struct Direction *way, gint64 *entr
     }
     *entry = sqlite3_column_int64(stmt, 0);
     *summary = gb_column_text(stmt, 1);
-    return TRUE;
+    return *summary != NULL || gb_log_senseless(log, "a change", error);
 }
 
 gboolean gb_history_next(GbLog *log, gboolean redo, gint64 *entry, char **summary, GError **error)
@@ -361,7 +361,8 @@ static GbHistoryEntry *read_entry(sqlite3_stmt *row)
     return entry;
 }
 
-static void read_step(sqlite3_stmt *row, GbHistoryEntry *entry)
+/* FALSE when step or entry are none that this program writes. */
+static gboolean read_step(sqlite3_stmt *row, GbHistoryEntry *entry)
 {
     GbHistoryStep *step = g_new0(GbHistoryStep, 1);
     step->step = gb_column_text(row, ENTRY_STEP);
@@ -371,6 +372,7 @@ static void read_step(sqlite3_stmt *row, GbHistoryEntry *entry)
     g_free(entry->who);
     entry->who = g_strdup(step->who);
     entry->at_utc_s = step->at_utc_s;
+    return step->step != NULL && step->who != NULL && entry->verb != NULL && entry->summary != NULL && entry->state != NULL;
 }
 
 GPtrArray *gb_history_load(GbLog *log, GError **error)
@@ -389,7 +391,10 @@ GPtrArray *gb_history_load(GbLog *log, GError **error)
             entry = read_entry(stmt);
             g_ptr_array_add(entries, entry);
         }
-        read_step(stmt, entry);
+        if (!read_step(stmt, entry)) {
+            gb_log_senseless(log, "a change", error);
+            return NULL;
+        }
     }
     return stmt == NULL ? NULL : g_steal_pointer(&entries);
 }

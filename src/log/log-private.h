@@ -27,6 +27,10 @@ gboolean gb_log_may_change(GbLog *log, GError **error);
 /* Set error from the database's last message: "FOLDER: can't DOING: ...". Always FALSE. */
 gboolean gb_log_fail(GbLog *log, const char *doing, GError **error);
 
+/* Set GB_ERROR_DAMAGED for a row that is none that this program writes: "FOLDER: claim.db holds a waiver that makes no sense". NULL columns
+ * of a hostile database must not reach code that relies on the schema's NOT NULL. Always FALSE. */
+gboolean gb_log_senseless(const GbLog *log, const char *what, GError **error);
+
 /* A statement, OWNED by the caller; NULL with error. */
 sqlite3_stmt *gb_log_prepare(GbLog *log, const char *sql, GError **error);
 /* One step: *row tells whether there is a row. FALSE with error. */
@@ -67,7 +71,8 @@ gboolean gb_state_row_digest(sqlite3_stmt *row, int first_column, char hex[GB_DI
 gboolean gb_surveys_check(GbLog *log, gboolean *sound, GError **error);
 
 /* Bring a database forward, one version at a time, each in a transaction of its own.
- *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */
+ *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error
+ * What another program has brought forward meanwhile is left as it is. */
 gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
 /* The scripts this program carries: src/log/migrate-N.sql. */
 char *gb_migrate_builtin(int version, GError **error);

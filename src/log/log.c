@@ -142,6 +142,13 @@ double gb_column_double(sqlite3_stmt *stmt, int column)
     return sqlite3_column_type(stmt, column) == SQLITE_NULL ? (double)NAN : sqlite3_column_double(stmt, column);
 }
 
+gboolean gb_log_senseless(const GbLog *log, const char *what, GError **error)
+{
+    g_autofree char *shown = g_filename_display_name(log->folder);
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds %s that makes no sense", shown, what);
+    return FALSE;
+}
+
 /* --- opening --- */
 
 /* Nothing in the file is trusted: see the head of this file. */
@@ -318,6 +325,13 @@ void gb_log_unmake(GbLog *log, gboolean folder_too)
     gb_log_free(log);
 }
 
+/* The names in the folder, and its own in the one above. */
+static gboolean sync_names(const GbLog *log, gboolean made, GError **error)
+{
+    g_autofree char *above = gb_log_path(log, "..", NULL);
+    return gb_file_sync_folder(log->folder, error) && (!made || gb_file_sync_folder(above, error));
+}
+
 GbLog *gb_log_create(const char *folder, GError **error)
 {
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
@@ -334,7 +348,7 @@ GbLog *gb_log_create(const char *folder, GError **error)
         g_autofree char *path = gb_log_path(log, folders[i], NULL);
         ok = mkdir_or_fail(path, error);
     }
-    if (!ok || !fill(log, error) || !gb_file_sync_folder(folder, error)) {
+    if (!ok || !fill(log, error) || !sync_names(log, !there, error)) {
         gb_log_unmake(g_steal_pointer(&log), !there);
         return NULL;
     }

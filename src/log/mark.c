@@ -6,7 +6,7 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
+#include <gablebook/measure.h>
 #include <math.h>
 
 static const char *const kind_words[GB_MARK_KINDS] = { "arrow", "ellipse", "chalk", "text", "scale", "line", "angle" };
@@ -101,7 +101,7 @@ GPtrArray *gb_marks_load(GbLog *log, GError **error)
             break;
         GbMark *mark = read_mark(stmt);
         if (mark == NULL) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a mark that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a mark", error);
             return NULL;
         }
         g_ptr_array_add(marks, mark);
@@ -193,13 +193,9 @@ char *gb_mark_pitch(double angle_deg)
 {
     double acute_deg = angle_deg > 90 ? 180 - angle_deg : angle_deg;
     double rise = 12 * tan(acute_deg * G_PI / 180);
-    char number[G_ASCII_DTOSTR_BUF_SIZE];
     if (!(rise >= 0 && rise <= PITCH_MAX))
         return NULL;
-    g_ascii_formatd(number, sizeof number, "%.1f", rise);
-    char *zero = g_str_has_suffix(number, ".0") ? number + strlen(number) - 2 : NULL;
-    if (zero != NULL)
-        *zero = '\0';
+    g_autofree char *number = gb_number_text(rise, 1);
     return g_strconcat(number, ":12", NULL);
 }
 

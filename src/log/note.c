@@ -4,8 +4,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
-
 static void free_note(gpointer data)
 {
     GbNote *note = data;
@@ -41,7 +39,7 @@ GPtrArray *gb_notes_load(GbLog *log, GError **error)
         g_ptr_array_add(notes, note);
         read_note(stmt, note);
         if (note->text == NULL || note->who == NULL) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a note that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a note", error);
             return NULL;
         }
     }

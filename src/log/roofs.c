@@ -4,7 +4,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
 #include <gablebook/roofs.h>
 #include <math.h>
 
@@ -15,8 +14,7 @@ enum { ID, PLACE, SECTION, SHAPE, BOTTOM, TOP, LEFT_SIDE, RIGHT_SIDE, CUT_OUT, R
 
 static gboolean fail_senseless(GbLog *log, GError **error)
 {
-    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a roof measurement that makes no sense", gb_log_folder(log));
-    return FALSE;
+    return gb_log_senseless(log, "a roof measurement", error);
 }
 
 GbRoofEntry *gb_roofs_new_entry(const GPtrArray *places, gint64 structure, GbRoofShape shape)

@@ -4,7 +4,6 @@
 #include "log-private.h"
 #include "rows.h"
 
-#include <gablebook/error.h>
 #include <math.h>
 
 static void free_square(gpointer data)
@@ -53,7 +52,7 @@ GPtrArray *gb_squares_load(GbLog *log, GError **error)
         GbSquare *square = g_new0(GbSquare, 1);
         g_ptr_array_add(squares, square);
         if (!read_square(stmt, square)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a test square that makes no sense", gb_log_folder(log));
+            gb_log_senseless(log, "a test square", error);
             return NULL;
         }
         if (!gb_shot_list_read(log, "SELECT shot FROM test_square_shot WHERE square = :of ORDER BY shot", square->id, &square->shots, error))
@@ -139,7 +138,7 @@ gboolean gb_threshold_load(GbLog *log, GbThreshold **threshold, GError **error)
     found->source = gb_column_text(stmt, 1);
     found->who = gb_column_text(stmt, 2);
     if (found->source == NULL || found->who == NULL) {
-        g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db holds a threshold that makes no sense", gb_log_folder(log));
+        gb_log_senseless(log, "a threshold", error);
         return FALSE;
     }
     *threshold = g_steal_pointer(&found);

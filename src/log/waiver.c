@@ -27,6 +27,10 @@ GPtrArray *gb_waivers_load(GbLog *log, GError **error)
             waiver->who = gb_column_text(stmt, 2);
             waiver->at_utc_s = sqlite3_column_int64(stmt, 3);
             g_ptr_array_add(waivers, waiver);
+            if (waiver->key == NULL || waiver->why == NULL || waiver->who == NULL) {
+                gb_log_senseless(log, "a waiver", error);
+                return NULL;
+            }
         }
     }
     return g_steal_pointer(&waivers);

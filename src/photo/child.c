@@ -109,7 +109,9 @@ GbChild *gb_child_start(const char *what, const char *path, const char *const *a
 
 static gboolean fail_late(GbChild *child, GError **error)
 {
-    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s took longer than %g s and was ended", child->what, child->limit_ms / 1000.0);
+    char limit_s[G_ASCII_DTOSTR_BUF_SIZE];
+    g_ascii_formatd(limit_s, sizeof limit_s, "%g", child->limit_ms / 1000.0);
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s took longer than %s s and was ended", child->what, limit_s);
     return FALSE;
 }
 

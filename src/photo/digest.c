@@ -8,7 +8,6 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <gablebook/error.h>
-#include <openssl/crypto.h>
 #include <openssl/evp.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -49,7 +48,7 @@ static gboolean end(EVP_MD_CTX *context, char hex[GB_DIGEST_HEX], GError **error
     return TRUE;
 }
 
-static gboolean digest_bytes(const void *data, gsize n, char hex[GB_DIGEST_HEX], GError **error)
+gboolean gb_digest(const void *data, gsize n, char hex[GB_DIGEST_HEX], GError **error)
 {
     g_autoptr(EVP_MD_CTX) context = begin(error);
     if (context == NULL)
@@ -57,15 +56,6 @@ static gboolean digest_bytes(const void *data, gsize n, char hex[GB_DIGEST_HEX],
     if (n > 0 && EVP_DigestUpdate(context, data, n) != 1)
         return refused(error);
     return end(context, hex, error);
-}
-
-/* OpenSSL keeps a state for every thread that asked it anything, until the thread ends. The end of the program may overtake an idle
- * worker, so it is given back at once. */
-gboolean gb_digest(const void *data, gsize n, char hex[GB_DIGEST_HEX], GError **error)
-{
-    gboolean good = digest_bytes(data, n, hex, error);
-    OPENSSL_thread_stop();
-    return good;
 }
 
 static gboolean file_failed(const char *path, int number, GError **error)
@@ -108,7 +98,7 @@ static gboolean update_from(EVP_MD_CTX *context, int fd, const char *path, GErro
     }
 }
 
-static gboolean digest_file(const char *path, char hex[GB_DIGEST_HEX], GError **error)
+gboolean gb_digest_file(const char *path, char hex[GB_DIGEST_HEX], GError **error)
 {
     g_autoptr(EVP_MD_CTX) context = begin(error);
     if (context == NULL)
@@ -119,13 +109,6 @@ static gboolean digest_file(const char *path, char hex[GB_DIGEST_HEX], GError **
     gboolean good = update_from(context, fd, path, error);
     close(fd);
     return good && end(context, hex, error);
-}
-
-gboolean gb_digest_file(const char *path, char hex[GB_DIGEST_HEX], GError **error)
-{
-    gboolean good = digest_file(path, hex, error);
-    OPENSSL_thread_stop();
-    return good;
 }
 
 /* --- in parts --- */

@@ -25,8 +25,9 @@ guint32 gb_tiff_u32(const GbTiff *tiff, gsize at);
 /* How many entries of 12 bytes the directory at that offset has within the block; the first begins at + 2. */
 guint gb_tiff_entries(const GbTiff *tiff, gsize at);
 
-/* Give every MakerNote entry another tag, in place: libexif then keeps its bytes but does not interpret them. */
-void gb_tiff_hide_maker_notes(guint8 *block, gsize n);
+/* Give every MakerNote entry another tag, in place: libexif then keeps its bytes but does not interpret them. FALSE when one may be left,
+ * for there are more directories than a sane block has: then libexif must not see it. */
+gboolean gb_tiff_hide_maker_notes(guint8 *block, gsize n);
 
 G_END_DECLS
 #endif

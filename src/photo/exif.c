@@ -265,7 +265,7 @@ static gboolean is_empty(const ExifData *data)
     return TRUE;
 }
 
-/* Let libexif take the block apart; NULL when memory is refused. */
+/* Let libexif take the block apart; NULL when memory is refused, or the block is not fit to be given to it. */
 static ExifData *load(const guint8 *block, gsize n, gboolean *incomplete)
 {
     g_autoptr(ExifData) data = exif_data_new();
@@ -274,7 +274,8 @@ static ExifData *load(const guint8 *block, gsize n, gboolean *incomplete)
     if (data == NULL || log == NULL || copy == NULL)
         return NULL;
     memcpy(copy, block, n);
-    gb_tiff_hide_maker_notes(copy, n);
+    if (!gb_tiff_hide_maker_notes(copy, n))
+        return NULL;
     exif_log_set_func(log, notice_damage, incomplete);
     exif_data_log(data, log);
     exif_data_unset_option(data, EXIF_DATA_OPTION_IGNORE_UNKNOWN_TAGS);

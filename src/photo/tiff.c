@@ -11,6 +11,7 @@
 enum {
     ENTRY_BYTES = 12,
     MAX_DIRECTORIES = 16, /* of a sane block: 0th, 1st, Exif, GPS, Interoperability */
+    MAX_WALKS = 4,        /* of a sane block two: one that hides, one that finds nothing */
 
     TAG_THUMBNAIL_OFFSET = 0x0201,
     TAG_THUMBNAIL_LENGTH = 0x0202,
@@ -62,24 +63,44 @@ static gsize next_directory(const GbTiff *tiff, gsize at)
     return gb_tiff_u32(tiff, at + 2 + (gsize)ENTRY_BYTES * gb_tiff_u16(tiff, at));
 }
 
-void gb_tiff_hide_maker_notes(guint8 *block, gsize n)
+/* One walk over all directories. *hidden: how many notes it hid. FALSE when there are more directories than are followed. */
+static gboolean hide_once(const GbTiff *tiff, guint8 *bytes, guint *hidden)
+{
+    gsize waiting[MAX_DIRECTORIES] = { gb_tiff_u32(tiff, 4), next_directory(tiff, gb_tiff_u32(tiff, 4)) };
+    guint found = 2;
+    for (guint d = 0; d < found; d++) {
+        guint entries = gb_tiff_entries(tiff, waiting[d]);
+        for (guint i = 0; i < entries; i++) {
+            gsize entry = waiting[d] + 2 + (gsize)ENTRY_BYTES * i;
+            guint16 tag = gb_tiff_u16(tiff, entry);
+            if (tag == TAG_MAKER_NOTE) {
+                memset(bytes + entry, TAG_NOBODYS & 0xFF, 2);
+                ++*hidden;
+            } else if (tag == TAG_EXIF_IFD || tag == TAG_GPS_IFD || tag == TAG_INTEROPERABILITY_IFD) {
+                if (found == MAX_DIRECTORIES)
+                    return FALSE;
+                waiting[found++] = gb_tiff_u32(tiff, entry + 8);
+            }
+        }
+    }
+    return TRUE;
+}
+
+/* A hostile block may have its directories one in the other, so that hiding a note in one turns a pointer of the other to a place where
+ * nobody has looked: it is done until a walk finds nothing more. */
+gboolean gb_tiff_hide_maker_notes(guint8 *block, gsize n)
 {
     GbTiff tiff;
     if (!gb_tiff_open(&tiff, block, n))
-        return;
-    gsize waiting[MAX_DIRECTORIES] = { gb_tiff_u32(&tiff, 4), next_directory(&tiff, gb_tiff_u32(&tiff, 4)) };
-    guint found = 2;
-    for (guint d = 0; d < found; d++) {
-        guint entries = gb_tiff_entries(&tiff, waiting[d]);
-        for (guint i = 0; i < entries; i++) {
-            gsize entry = waiting[d] + 2 + (gsize)ENTRY_BYTES * i;
-            guint16 tag = gb_tiff_u16(&tiff, entry);
-            if (tag == TAG_MAKER_NOTE)
-                memset(block + GB_EXIF_MARK_BYTES + entry, TAG_NOBODYS & 0xFF, 2);
-            else if ((tag == TAG_EXIF_IFD || tag == TAG_GPS_IFD || tag == TAG_INTEROPERABILITY_IFD) && found < MAX_DIRECTORIES)
-                waiting[found++] = gb_tiff_u32(&tiff, entry + 8);
-        }
+        return TRUE;
+    for (int walk = 0; walk < MAX_WALKS; walk++) {
+        guint hidden = 0;
+        if (!hide_once(&tiff, block + GB_EXIF_MARK_BYTES, &hidden))
+            return FALSE;
+        if (hidden == 0)
+            return TRUE;
     }
+    return FALSE;
 }
 
 /* The value of a SHORT or LONG entry of one component, 0 where the directory has none. */

@@ -116,17 +116,23 @@ static double edge_of_1000(const GbQuality *q)
     return 2.563 * smear_permille(q); /* from 10 to 90 % of a Gaussian step */
 }
 
+/* "3.6", the same in every locale: reasons stand in reports. OWNED by the caller. */
+static char *px_text(double px)
+{
+    char text[G_ASCII_DTOSTR_BUF_SIZE];
+    return g_strdup(g_ascii_formatd(text, sizeof text, "%.1f", px));
+}
+
 static void judge_sharpness(Verdict *v, const GbQuality *q, const Card *card)
 {
-    double usual = 2.563 * card->smear.median;
+    g_autofree char *edge = px_text(edge_of_1000(q)), *usual = px_text(2.563 * card->smear.median);
     if (q->smear_px >= fmax(BLURRED_LEAST_PX, BLURRED_PERMILLE * q->smear_side_px / 1000))
         v->why[GB_FLAW_BLURRED] = g_strdup_printf(
-            "even its sharpest edges are smeared over %.1f px of a picture 1000 px wide", edge_of_1000(q));
+            "even its sharpest edges are smeared over %s px of a picture 1000 px wide", edge);
     else if (card->known && q->smear_px >= fmax(SOFT_LEAST_PX, SOFT_PERMILLE * q->smear_side_px / 1000) &&
              smear_permille(q) > card->smear.median + SOFT_SPREADS * card->smear.spread)
         v->why[GB_FLAW_SOFT] = g_strdup_printf(
-            "its sharpest edges are smeared over %.1f px of a picture 1000 px wide; usual for this camera's photos is %.1f",
-            edge_of_1000(q), usual);
+            "its sharpest edges are smeared over %s px of a picture 1000 px wide; usual for this camera's photos is %s", edge, usual);
 }
 
 static gboolean is_lighter_than_usual(const GbQuality *q, const Card *card)
@@ -148,9 +154,9 @@ static void judge_exposure(Verdict *v, const GbQuality *q, const Card *card)
 {
     g_autofree char *usual = than_usual(card);
     if (q->middle >= FULL_WHITE)
-        v->why[GB_FLAW_OVEREXPOSED] = g_strdup_printf("more than half of it is white");
+        v->why[GB_FLAW_OVEREXPOSED] = g_strdup("more than half of it is white");
     else if (q->middle <= FULL_BLACK)
-        v->why[GB_FLAW_UNDEREXPOSED] = g_strdup_printf("more than half of it is black");
+        v->why[GB_FLAW_UNDEREXPOSED] = g_strdup("more than half of it is black");
     else if (q->middle >= OVER_MIDDLE && q->dark >= OVER_DARK && q->white >= LOST_SHARE && is_lighter_than_usual(q, card))
         v->why[GB_FLAW_OVEREXPOSED] = g_strdup_printf(
             "%.0f %% of it is white and nothing in it is dark; half of it is lighter than %.0f of 255%s", 100 * q->white,

@@ -92,10 +92,10 @@ static void carry_tags(GbTick *ticks, guint n)
     double tag = NAN;
     for (guint i = 0; i < n && isnan(tag); i++)
         if (ticks[i].r->has_offset)
-            tag = ticks[i].r->offset_min * 60;
+            tag = ticks[i].r->offset_min * 60.0;
     for (guint i = 0; i < n; i++) {
         if (ticks[i].r->has_offset)
-            tag = ticks[i].r->offset_min * 60;
+            tag = ticks[i].r->offset_min * 60.0;
         ticks[i].tag_s = tag;
     }
 }
@@ -486,7 +486,7 @@ static GbClockTime time_without_reading(const Card *card, const GbReading *r)
 {
     GbClockTime time = { .reading_s = NAN, .correction_s = NAN, .local_s = NAN, .utc_s = r->gps_utc_s,
                          .how = isnan(r->gps_utc_s) ? GB_CLOCK_NONE : GB_CLOCK_GPS, .stretch = -1 };
-    double zone = r->has_offset ? r->offset_min * 60 : lent_zone(card->zoned, time.utc_s, r);
+    double zone = r->has_offset ? r->offset_min * 60.0 : lent_zone(card->zoned, time.utc_s, r);
     if (!isnan(zone)) {
         time.zone_how = r->has_offset ? GB_ZONE_TAG : GB_ZONE_NEAR;
         time.zone_min = (int)(zone / 60);

@@ -180,7 +180,7 @@ static gboolean average(GbFacing *facing, const GbFacingInput *input, const GbSi
     g_autofree double *emission = g_try_new(double, cells);
     g_autofree double *belief = g_try_new(double, cells);
     if (emission == NULL || belief == NULL) {
-        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "There is not enough memory to suggest places for %" G_GSIZE_FORMAT " shots",
+        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "there is not enough memory to suggest places for %" G_GSIZE_FORMAT " shots",
                     facing->n_shots);
         return FALSE;
     }
@@ -308,7 +308,7 @@ static gboolean check_input(const GbFacingInput *input, GError **error)
     for (gsize p = 0; p < input->n_places; p++) {
         const GbFacingPlace *place = &input->places[p];
         if (place->kind != GB_PLACE_SITE && (place->structure < 0 || (gsize)place->structure >= input->n_structures)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_STATE, "Place %" G_GSIZE_FORMAT " belongs to no structure; nothing was suggested", p);
+            g_set_error(error, GB_ERROR, GB_ERROR_STATE, "place %" G_GSIZE_FORMAT " belongs to no structure; nothing was suggested", p);
             return FALSE;
         }
     }

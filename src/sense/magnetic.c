@@ -9,6 +9,7 @@
 #include <gablebook/magnetic.h>
 
 #include <gablebook/error.h>
+#include <gablebook/measure.h>
 #include <math.h>
 
 #include "sense/magnetic-private.h"
@@ -89,9 +90,9 @@ static Vector field_at(double lat, double lon, double height_m, double years)
 static gboolean is_in_range(double lat_deg, double lon_deg, double height_m, double year, GError **error)
 {
     if (!(fabs(lat_deg) <= 90 && fabs(lon_deg) <= 360 && height_m >= -10000 && height_m <= 850000)) {
+        g_autofree char *lat = gb_number_text(lat_deg, 4), *lon = gb_number_text(lon_deg, 4), *height = gb_number_text(height_m, 0);
         g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX,
-                    "latitude %g, longitude %g, height %g m is no place on earth, so magnetic north there is unknown",
-                    lat_deg, lon_deg, height_m);
+                    "latitude %s, longitude %s, height %s m is no place on earth, so magnetic north there is unknown", lat, lon, height);
         return FALSE;
     }
     if (isnan(year)) {

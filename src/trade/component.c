@@ -67,18 +67,6 @@ static GbComponent *find_id(const GPtrArray *list, const char *id)
     return NULL;
 }
 
-static gboolean take_name(GbComponent *component, const GbIni *ini, GError **error)
-{
-    const char *name = gb_ini_get(ini, component->id, "name");
-    if (name == NULL)
-        return TRUE;
-    if (strlen(name) > NAME_MAX_BYTES)
-        return gb_ini_fail(ini, component->id, "name", error, "the name is longer than %d bytes", NAME_MAX_BYTES);
-    g_free(component->name);
-    component->name = g_strdup(name);
-    return TRUE;
-}
-
 static gboolean take_unit(GbComponent *component, const GbIni *ini, GError **error)
 {
     const char *given = gb_ini_get(ini, component->id, "unit");
@@ -116,11 +104,8 @@ static gboolean take_seen(GbComponent *component, const GbIni *ini, GError **err
 static GbComponent *add(GPtrArray *list, const GbIni *ini, const char *id, GError **error)
 {
     g_autofree char *shown = gb_quote(id);
-    if (!gb_is_id(id)) {
-        gb_ini_fail(ini, id, NULL, error, "%s can't name a component; use lower-case letters, digits and single hyphens, %d at most",
-                    shown, GB_ID_MAX_BYTES);
+    if (!gb_section_check_id(ini, id, "component", error))
         return NULL;
-    }
     if (gb_ini_get(ini, id, "name") == NULL || gb_ini_get(ini, id, "unit") == NULL) {
         gb_ini_fail(ini, id, NULL, error, "the new component %s has no %s", shown, gb_ini_get(ini, id, "name") == NULL ? "name" : "unit");
         return NULL;
@@ -141,29 +126,20 @@ static gboolean apply_section(GPtrArray *list, const GbIni *ini, const char *id,
     GbComponent *component = find_id(list, id);
     if (component == NULL)
         component = add(list, ini, id, error);
-    return component != NULL && take_name(component, ini, error) && take_unit(component, ini, error) &&
+    return component != NULL && gb_section_take_text(ini, id, "name", NAME_MAX_BYTES, &component->name, error) && take_unit(component, ini, error) &&
            take_measure(component, ini, error) && take_seen(component, ini, error);
 }
 
 /* --- a file --- */
 
-/* Two names that read alike when typed could never be chosen between. */
-static gboolean check_names(const GPtrArray *list, const GbIni *ini, GError **error)
+static gboolean check_words(const GPtrArray *list, const GbIni *ini, GError **error)
 {
-    g_autoptr(GHashTable) names = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    g_autofree GbNamed *named = g_new(GbNamed, list->len);
     for (guint i = 0; i < list->len; i++) {
         const GbComponent *component = list->pdata[i];
-        char *squeezed = gb_word_squeeze(component->name);
-        const GbComponent *other = g_hash_table_lookup(names, squeezed);
-        gboolean empty = *squeezed == '\0';
-        g_hash_table_insert(names, squeezed, (gpointer)component);
-        const char *culprit = gb_ini_line(ini, component->id, NULL) != 0 || other == NULL ? component->id : other->id;
-        if (empty)
-            return gb_ini_fail(ini, culprit, "name", error, "the name has no letters");
-        if (other != NULL)
-            return gb_ini_fail(ini, culprit, "name", error, "[%s] can't be told from [%s] when typed", component->id, other->id);
+        named[i] = (GbNamed){ component->id, component->name };
     }
-    return TRUE;
+    return gb_section_names_differ(ini, named, list->len, error);
 }
 
 static gboolean apply(GbComponents *components, const GbIni *ini, GError **error)
@@ -172,7 +148,7 @@ static gboolean apply(GbComponents *components, const GbIni *ini, GError **error
     for (const char *const *section = gb_ini_sections(ini); *section != NULL; section++)
         if (!apply_section(copy, ini, *section, error))
             return FALSE;
-    if (!check_names(copy, ini, error))
+    if (!check_words(copy, ini, error))
         return FALSE;
     g_ptr_array_unref(components->list);
     components->list = g_steal_pointer(&copy);

@@ -138,13 +138,7 @@ gboolean gb_fact_value_parse(const GbFactKind *kind, const char *text, GbFactVal
 /* At most two decimals, none that say nothing: "7.5", "4", "0.33". */
 static void add_number(GString *text, double number)
 {
-    char digits[G_ASCII_DTOSTR_BUF_SIZE];
-    g_ascii_formatd(digits, sizeof digits, "%.2f", number);
-    char *end = digits + strlen(digits);
-    while (end[-1] == '0')
-        *--end = '\0';
-    if (end[-1] == '.')
-        *--end = '\0';
+    g_autofree char *digits = gb_number_text(number, 2);
     g_string_append(text, digits);
 }
 

@@ -4,6 +4,7 @@
 #include <gablebook/numbers.h>
 
 #include <gablebook/error.h>
+#include <gablebook/quote.h>
 
 #define LARGEST 999999999
 
@@ -36,7 +37,8 @@ GArray *gb_numbers_parse(const char *text, GError **error)
     for (char **part = parts; *part != NULL; part++) {
         GbRange range;
         if (!parse_range(*part, &range)) {
-            g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "'%s' is no list of shot numbers; write it like 3,7-12", text);
+            g_autofree char *shown = gb_quote(text);
+            g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s is no list of shot numbers; write it like 3,7-12", shown);
             return NULL;
         }
         g_array_append_val(ranges, range);

@@ -185,14 +185,7 @@ static void insert_commas(GString *digits, gsize whole)
 
 char *gb_quantity_text(double amount, GbUnit unit)
 {
-    char number[G_ASCII_DTOSTR_BUF_SIZE];
-    g_ascii_formatd(number, sizeof number, "%.2f", amount);
-    gsize end = strlen(number);
-    while (number[end - 1] == '0')
-        end--;
-    if (number[end - 1] == '.')
-        end--;
-    number[end] = '\0';
+    g_autofree char *number = gb_number_text(amount, 2);
     GString *text = g_string_new(number);
     insert_commas(text, strcspn(number, "."));
     if (unit != GB_UNIT_NONE)

@@ -123,7 +123,7 @@ static void tell_apart(GPtrArray *slopes)
 
 static gboolean in_band(const GbSteepBand *band, double pitch)
 {
-    const double slack = 1e-6; /* 33.69 deg is 8/12, typed */
+    const double slack = 0.005; /* half of the last place that is shown: 33.69 deg is 7.99998/12, shown and meant as 8/12 */
     return band->over ? pitch > band->rise_in_12 + slack : pitch >= band->rise_in_12 - slack; /* both FALSE for NAN */
 }
 

@@ -147,8 +147,9 @@ static gboolean find_height(Shape *shape, GError **error)
         shape->up = follows;
     else if (!isnan(follows) && gb_roof_differ(shape->up, follows))
         doubt(shape, "# up the slope doesn't fit a run of # at its pitch, which makes #", (const double[]){ shape->up, shape->run, follows });
-    if (isnan(shape->up) && shape->entry->shape == GB_ROOF_TRIANGLE && !isnan(shape->left) && !isnan(shape->right))
-        return height_from_sides(shape, error);
+    if (isnan(shape->up) && shape->entry->shape == GB_ROOF_TRIANGLE && !isnan(shape->left) && !isnan(shape->right) &&
+        !height_from_sides(shape, error))
+        return FALSE;
     if (isnan(shape->up))
         return fail(error, "a %s needs how far it goes up the slope, or its run seen from above and its pitch%s",
                     gb_roof_shape_word(shape->entry->shape), shape->entry->shape == GB_ROOF_TRIANGLE ? ", or both its sides" : "");

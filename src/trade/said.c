@@ -46,19 +46,8 @@ static void add(GPtrArray *all, GbSaidKind kind, double low, double high, const 
     g_ptr_array_add(all, said);
 }
 
-/* For each place where the pattern fits: its whole text and its first groups. */
+/* The whole text of a fit and its first groups. */
 typedef void (*Hear)(GPtrArray *all, const char *whole, const char *first, const char *second);
-
-static void each(GPtrArray *all, const char *letters, const char *pattern, Hear hear)
-{
-    g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
-    g_autoptr(GMatchInfo) match = NULL;
-    for (gboolean found = g_regex_match(regex, letters, 0, &match); found; found = g_match_info_next(match, NULL)) {
-        g_autofree char *whole = g_match_info_fetch(match, 0), *first = g_match_info_fetch(match, 1);
-        g_autofree char *second = g_match_info_fetch(match, 2);
-        hear(all, whole, first, second != NULL ? second : "");
-    }
-}
 
 static void hear_pitch(GPtrArray *all, const char *whole, const char *first, const char *second)
 {
@@ -99,20 +88,45 @@ static void hear_length(GPtrArray *all, const char *whole, const char *first, co
         add(all, GB_SAID_LENGTH, inches, inches, whole);
 }
 
+/* In the order in which kinds are told. */
+static const struct {
+    const char *pattern;
+    Hear hear;
+    gboolean slashed; /* counts only beside a word for pitch */
+} patterns[] = {
+    { BEGIN "(" RISE ") ?(?::| in ) ?12(?![0-9/:.]| ?(?:in|ft|\"|'))", hear_pitch, FALSE },
+    { BEGIN "(" RISE ")/12(?![0-9/:.])", hear_pitch, TRUE },
+    { BEGIN "(" WHOLE ")[ -]layers?\\b", hear_layers, FALSE },
+    { BEGIN "(" WHOLE ")(?: hail)? hits?\\b", hear_hits, FALSE },
+    { BEGIN "(" WHOLE ")( and a half| 1/2|\\.5)?[ -]stor(?:e?y|eys|ies)\\b", hear_storeys, FALSE },
+    { BEGIN "([0-9]{1,3})(?: ?- ?([0-9]{1,3}))?[ -](?:years?|yrs?)\\b", hear_years, FALSE },
+    { BEGIN "([0-9]{1,3} ?(?:'|ft\\b|feet\\b) ?-? ?" NUMBER " ?(?:\"|in\\b|inch\\b|inches\\b)|" NUMBER
+      " ?(?:\"|'|in\\b(?! [0-9a-z])|inch\\b|inches\\b|ft\\b|feet\\b|foot\\b|mm\\b|cm\\b|m\\b))", hear_length, FALSE },
+};
+
+/* Every caption of a claim is read at every load, and to make a pattern takes longer than to use it: each is made once. */
+static const GRegex *made(gsize i)
+{
+    static GRegex *all[G_N_ELEMENTS(patterns)];
+    if (g_once_init_enter(&all[i]))
+        g_once_init_leave(&all[i], g_regex_new(patterns[i].pattern, G_REGEX_OPTIMIZE, 0, NULL));
+    return all[i];
+}
+
 GPtrArray *gb_said(const char *text)
 {
     GPtrArray *all = g_ptr_array_new_with_free_func(free_said);
     g_autofree char *letters = gb_plain_words(text, TEXT_MAX_BYTES);
-    gboolean of_pitch = g_regex_match_simple("\\b(?:pitch|slope|gauge|steep)\\b", letters, 0, 0);
-    each(all, letters, BEGIN "(" RISE ") ?(?::| in ) ?12(?![0-9/:.]| ?(?:in|ft|\"|'))", hear_pitch);
-    if (of_pitch)
-        each(all, letters, BEGIN "(" RISE ")/12(?![0-9/:.])", hear_pitch);
-    each(all, letters, BEGIN "(" WHOLE ")[ -]layers?\\b", hear_layers);
-    each(all, letters, BEGIN "(" WHOLE ")(?: hail)? hits?\\b", hear_hits);
-    each(all, letters, BEGIN "(" WHOLE ")( and a half| 1/2|\\.5)?[ -]stor(?:e?y|eys|ies)\\b", hear_storeys);
-    each(all, letters, BEGIN "([0-9]{1,3})(?: ?- ?([0-9]{1,3}))?[ -](?:years?|yrs?)\\b", hear_years);
-    each(all, letters, BEGIN "([0-9]{1,3} ?(?:'|ft\\b|feet\\b) ?-? ?" NUMBER " ?(?:\"|in\\b|inch\\b|inches\\b)|" NUMBER
-         " ?(?:\"|'|in\\b(?! [0-9a-z])|inch\\b|inches\\b|ft\\b|feet\\b|foot\\b|mm\\b|cm\\b|m\\b))", hear_length);
+    gboolean of_pitch = strstr(letters, "/12") != NULL && g_regex_match_simple("\\b(?:pitch|slope|gauge|steep)\\b", letters, 0, 0);
+    for (gsize i = 0; i < G_N_ELEMENTS(patterns); i++) {
+        g_autoptr(GMatchInfo) match = NULL;
+        gboolean found = (of_pitch || !patterns[i].slashed) && g_regex_match(made(i), letters, 0, &match);
+        for (; found; found = g_match_info_next(match, NULL)) {
+            g_autofree char *whole = g_match_info_fetch(match, 0), *first = g_match_info_fetch(match, 1);
+            g_autofree char *second = g_match_info_fetch(match, 2);
+            patterns[i].hear(all, whole, first, second != NULL ? second : "");
+        }
+    }
     return all;
 }
 
@@ -122,11 +136,13 @@ gboolean gb_said_count(const char *text, const char *things, double *count)
     gsize n = strlen(name);
     if (n > 1 && name[n - 1] == 's')
         name[n - 1] = '\0';
+    if (*name == '\0' || strstr(letters, name) == NULL) /* most captions: a look costs less than a pattern */
+        return FALSE;
     g_autofree char *escaped = g_regex_escape_string(name, -1);
     g_autofree char *pattern = g_strdup_printf(BEGIN "(" WHOLE ") %ss?\\b", escaped);
     g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
     g_autoptr(GMatchInfo) match = NULL;
-    if (*name == '\0' || regex == NULL || !g_regex_match(regex, letters, 0, &match))
+    if (regex == NULL || !g_regex_match(regex, letters, 0, &match))
         return FALSE;
     g_autofree char *first = g_match_info_fetch(match, 1);
     *count = whole_of(first);

@@ -6,22 +6,24 @@
 
 #include <gablebook/quote.h>
 
-gboolean gb_is_id(const char *id)
+enum { ID_MAX_BYTES = 40 };
+
+static gboolean is_id(const char *id)
 {
     char last = '-';
     for (const char *p = id; *p != '\0'; last = *p++)
         if (!g_ascii_islower(*p) && !g_ascii_isdigit(*p) && !(*p == '-' && last != '-'))
             return FALSE;
-    return last != '-' && strlen(id) <= GB_ID_MAX_BYTES;
+    return last != '-' && strlen(id) <= ID_MAX_BYTES;
 }
 
 gboolean gb_section_check_id(const GbIni *ini, const char *id, const char *what, GError **error)
 {
-    if (gb_is_id(id))
+    if (is_id(id))
         return TRUE;
     g_autofree char *shown = gb_quote(id);
     return gb_ini_fail(ini, id, NULL, error, "%s can't name a %s; use lower-case letters, digits and single hyphens, %d at most",
-                       shown, what, GB_ID_MAX_BYTES);
+                       shown, what, ID_MAX_BYTES);
 }
 
 gboolean gb_section_take_text(const GbIni *ini, const char *section, const char *key, gsize max_bytes, char **text, GError **error)

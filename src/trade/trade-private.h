@@ -11,10 +11,6 @@
  * "closeup"). Two labels with the same one can't be told apart when typed. OWNED by the caller. */
 char *gb_word_squeeze(const char *text);
 
-/* Lower-case letters and digits in groups joined by single hyphens, GB_ID_MAX_BYTES at most: fit for a database, a file and a URL. */
-gboolean gb_is_id(const char *id);
-#define GB_ID_MAX_BYTES 40
-
 /* text with its first letter in upper case. OWNED by the caller. */
 char *gb_capitalise(const char *text);
 
@@ -30,10 +26,10 @@ double gb_number_of(const char *text);
 /* Whether a length is written without its last unit: 4, 7½, 10' 4. Those are inches. */
 gboolean gb_length_is_bare(const char *text);
 
-/* --- what the files of words (subjects.ini, facts.ini) have in common: section.c --- */
+/* --- what the files of words (subjects.ini, facts.ini, components.ini) have in common: section.c --- */
 
 /* Whether a section's word is fit for a database, a file and a URL: lower-case letters and digits in groups joined by single
- * hyphens. FALSE with error: "%s can't name a WHAT ...". */
+ * hyphens, 40 at most. FALSE with error: "%s can't name a WHAT ...". */
 gboolean gb_section_check_id(const GbIni *ini, const char *id, const char *what, GError **error);
 
 /* Take a text key over, if it is given: the old *text is freed. Errors say file and line. */

@@ -83,6 +83,19 @@ static Rank rank_of(char *const *typed, const char *squeezed, const char *label_
     return g_str_equal(squeezed, label_squeezed) ? RANK_SQUEEZED : rank_of_words(typed, label);
 }
 
+/* "edge of a roof" in the plural: "edges of a roof". OWNED by the caller. */
+static char *plural_of(const char *what)
+{
+    static const char *const joints[] = { " of ", " for ", " with ", " to " };
+    gsize n = strlen(what);
+    for (gsize i = 0; i < G_N_ELEMENTS(joints); i++) {
+        const char *joint = strstr(what, joints[i]);
+        if (joint != NULL)
+            n = MIN(n, (gsize)(joint - what));
+    }
+    return g_strdup_printf("%.*ss%s", (int)n, what, what + n);
+}
+
 static void fail_unclear(const char *text, const char *const *labels, const GArray *best, const char *what, GError **error)
 {
     g_autoptr(GString) list = g_string_new(NULL);
@@ -94,8 +107,8 @@ static void fail_unclear(const char *text, const char *const *labels, const GArr
     }
     if (shown < best->len)
         g_string_append_printf(list, " or %u more", best->len - shown);
-    g_autofree char *typed = gb_quote(text);
-    g_set_error(error, GB_ERROR, GB_ERROR_UNCLEAR, "%s could be the %ss %s; type more of it", typed, what, list->str);
+    g_autofree char *typed = gb_quote(text), *several = plural_of(what);
+    g_set_error(error, GB_ERROR, GB_ERROR_UNCLEAR, "%s could be the %s %s; type more of it", typed, several, list->str);
 }
 
 /* All of a few labels, quoted; NULL when there are none or many. OWNED by the caller. */

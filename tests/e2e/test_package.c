@@ -44,6 +44,17 @@ static void uninstall_leaves_nothing_of_what_install_put_down(void **state)
     assert_string_equal(left, "");
 }
 
+/* As on a system with another package manager: everything is on the PATH but dpkg and apt. */
+static void what_is_there_is_found_without_dpkg(void **state)
+{
+    g_autofree char *said = out_of(state,
+        "mkdir bin && for d in $(echo $PATH | tr : ' '); do for f in $d/*; do case ${f##*/} in dpkg*|apt*) ;; *) ln -s $f bin/ 2>/dev/null;; esac; done; done;"
+        " for l in BUILD_PACKAGES TEST_PACKAGES; do p=$(make -npR -C \"$S\" help | sed -n \"s/^$l := //p\"); test -n \"$p\" &&"
+        " env PATH=$PWD/bin sh \"$S/.ci/need\" $p || exit 1; done; env PATH=$PWD/bin sh \"$S/.ci/need\" no-such-package 2>&1 || echo missed");
+    assert_string_equal(said, "These packages (Debian names) are missing; please install what your system calls them, then run make again:\n"
+                              "  no-such-package\nmissed\n");
+}
+
 /* Reference: the checkers of the desktop entry and shared MIME-info specifications. */
 static void desktop_entry_icon_and_media_type_are_valid_and_belong_together(void **state)
 {
@@ -122,6 +133,7 @@ static void no_path_of_the_build_is_in_the_program(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        test_in_folder(what_is_there_is_found_without_dpkg),
         test_in_folder(uninstall_leaves_nothing_of_what_install_put_down),
         test_in_folder(desktop_entry_icon_and_media_type_are_valid_and_belong_together),
         test_in_folder(the_desktop_entry_runs_a_command_that_exists_with_an_archive_of_that_name),

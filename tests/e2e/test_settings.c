@@ -77,6 +77,20 @@ static void a_fault_in_the_settings_is_told_with_its_line_and_nothing_is_made_or
 }
 
 /* What is built from a claim must not depend on whose machine it is. */
+static void a_file_with_a_byte_order_mark_is_read_and_changed(void **state)
+{
+    says(state, "mkdir -p config/gablebook && printf '\\357\\273\\277[settings]\\r\\nadjuster = A\\r\\n' > config/gablebook/settings.ini &&"
+         " gablebook settings adjuster", 0, "A\n");
+    says(state, "gablebook settings checklist fire-basic && gablebook settings", 0, "fire-basic");
+    says(state, "gablebook settings adjuster", 0, "A\n");
+}
+
+static void what_would_make_the_file_unreadable_is_not_written(void **state)
+{
+    says(state, "gablebook settings adjuster A && gablebook settings adjuster \"$(printf 'B\\033[1m')\"", 2, "nothing was changed");
+    says(state, "gablebook settings adjuster", 0, "A\n");
+}
+
 static void a_report_is_the_same_whatever_the_settings_are(void **state)
 {
     make_card(*state, "card", 1, 32);
@@ -175,6 +189,8 @@ int main(void)
         test_in_folder(claims_made_of_a_card_begin_with_the_settings_as_well),
         test_in_folder(settings_keep_the_remarks_in_the_file),
         test_in_folder(a_fault_in_the_settings_is_told_with_its_line_and_nothing_is_made_or_written),
+        test_in_folder(a_file_with_a_byte_order_mark_is_read_and_changed),
+        test_in_folder(what_would_make_the_file_unreadable_is_not_written),
         test_in_folder(a_report_is_the_same_whatever_the_settings_are),
         test_with_set(a_set_is_copied_into_the_claim_and_its_only_checklist_holds),
         test_with_set(a_set_with_a_fault_makes_no_claim_and_the_line_is_told),
