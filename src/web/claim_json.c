@@ -89,12 +89,12 @@ static guint count_shots_at(const GbDossier *dossier, gint64 place)
 
 static void add_lines(json_t *object, const GbCheck *check, gint64 place)
 {
-    guint n[GB_CHECK_WAIVED + 1] = { 0 };
+    guint n[GB_CHECK_WEAK + 1] = { 0 };
     for (guint i = 0; i < check->lines->len; i++) {
         const GbCheckLine *line = check->lines->pdata[i];
         n[line->state] += line->place == place;
     }
-    for (int state = GB_CHECK_THERE; state <= GB_CHECK_WAIVED; state++)
+    for (int state = GB_CHECK_THERE; state <= GB_CHECK_WEAK; state++)
         gb_json_whole(object, gb_check_state_word((GbCheckState)state), n[state]);
 }
 

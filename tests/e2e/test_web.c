@@ -753,6 +753,32 @@ static void news_are_what_differs_and_nothing_else(void **state)
     assert_true(json_is_true(json_object_get(ahead, "reload")));
 }
 
+/* A photo that is all but black proves little: its line of the check is weak, and its place says so. */
+static void a_place_that_has_only_weak_photos_says_so(void **state)
+{
+    Table *table = *state;
+    if (!have_program("convert")) {
+        skip();
+        return;
+    }
+    assert_int_equal(sh(table->folder, NULL, NULL,
+                        "convert -size 400x300 gradient:black-gray8 dark.jpg && gablebook import c dark.jpg &&"
+                        " gablebook tag c 5 --place front --subject overview"), 0);
+    g_autoptr(json_t) claim = get_json(table->server, "/api/claim");
+    const json_t *check = json_object_get(claim, "check");
+    gsize i;
+    json_t *place;
+    gint64 weak = 0;
+    json_array_foreach(json_object_get(claim, "places"), i, place) {
+        assert_true(json_is_integer(json_object_get(place, "weak")));
+        weak += whole_in(place, "weak");
+        if (strcmp(text_in(place, "label"), "front") == 0)
+            assert_int_equal(whole_in(place, "weak"), 1);
+    }
+    assert_int_equal(whole_in(check, "weak"), 1);
+    assert_int_equal(weak, 1);
+}
+
 static gpointer tag_often(gpointer user)
 {
     const Server *server = user;
@@ -1060,6 +1086,7 @@ int main(void)
         test_at_table(undo_goes_on_after_a_restart),
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),
+        test_at_table(a_place_that_has_only_weak_photos_says_so),
         test_at_table(two_windows_and_the_command_line_at_once_lose_nothing),
         test_at_table(dropped_photos_come_in_byte_for_byte_under_their_own_names),
         test_at_table(an_upload_that_is_cut_off_is_not_in_its_set),
