@@ -180,6 +180,7 @@ void gb_web_free_job(GbWebJob *job); /* NULL is allowed */
 
 /* --- uploads --- */
 
+gboolean gb_web_has_set(GbWeb *web, const char *set);
 /* The folder of a set of uploads, TAKEN out of the server's list: OWNED by the caller, who removes it. NULL: no such set. */
 char *gb_web_take_set(GbWeb *web, const char *set);
 /* Remove what uploads of servers that are no longer alive left in the claim's cache. */

@@ -374,6 +374,7 @@ static void no_path_leads_out_of_what_is_shown(void **state)
         "/report/a%00.html", "/report//etc/passwd", "/picture/../claim.db/original", "/picture/..%2f..%2fclaim.db/original",
         "/picture/IMG_0001.JPG/original", "/picture//preview", "/picture/%s/", "/picture/%s/..%2foriginal", "/picture/%s/preview/..", "/picture/%s",
         "/picture/%s/original%00x", "/api/claim/", "/api", "/api/history/0", "/api/history/-1", "/api/history/1x",
+        "/api/history/4711",
     };
     Server *server = server_of(state);
     g_autoptr(json_t) first = shot(state, 1);
@@ -416,6 +417,26 @@ static void pictures_are_kept_for_ever_and_originals_are_the_bytes_that_came(voi
     assert_status(same, 304);
     assert_int_equal(same->n, 0);
     assert_status(anew, 200);
+}
+
+/* Media types as IANA registers them. */
+static void an_original_is_handed_out_as_what_it_is(void **state)
+{
+    Table *table = *state;
+    if (!have_program("convert")) {
+        skip();
+        return;
+    }
+    assert_int_equal(sh(table->folder, NULL, NULL, "convert -size 60x40 gradient:red-blue sketch.png && gablebook import c sketch.png"), 0);
+    static const struct { gint64 number; const char *type; } wanted[] = { { 1, "image/jpeg" }, { 5, "image/png" } };
+    for (gsize i = 0; i < G_N_ELEMENTS(wanted); i++) {
+        g_autoptr(json_t) one = shot(state, wanted[i].number);
+        g_autofree char *path = g_strdup_printf("/picture/%s/original", text_in(one, "sha256"));
+        g_autoptr(Answer) answer = curl(table->server, path, NULL);
+        assert_status(answer, 200);
+        g_autofree char *type = header_of(answer, "Content-Type");
+        assert_string_equal(type, wanted[i].type);
+    }
 }
 
 static void a_picture_whose_original_is_gone_is_a_sentence_and_not_another_picture(void **state)
@@ -981,6 +1002,30 @@ static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
     assert_int_equal(assert_sound(claim, "after a stopped import").shots, 4 + whole_in(job, "fresh"));
 }
 
+/* What was sent once need not be sent again because a report is being built just then. */
+static void uploads_outlast_another_job_and_are_imported_after_it(void **state)
+{
+    Table *table = *state;
+    make_card(table->folder, "large", 200, 300);
+    g_autofree char *mine = put_photo(table->folder, "mine.jpg", 77);
+    g_autoptr(Answer) sent = curl(table->server, "/api/upload?set=late&name=mine.jpg", "-X POST -H 'Content-Type: image/jpeg' --data-binary @mine.jpg");
+    assert_status(sent, 200);
+    g_autofree char *body = g_strdup_printf("{\"paths\":[\"%s/large\"]}", table->folder);
+    g_autoptr(Answer) begun = post(table->server, "/api/import", body), busy = post(table->server, "/api/import", "{\"set\":\"late\"}");
+    g_autoptr(Answer) stop = post(table->server, "/api/job/stop", "{}");
+    assert_status(begun, 200);
+    assert_status(busy, 409);
+    assert_status(stop, 200);
+    json_decref(wait_for_job(state));
+    g_autoptr(Answer) again = post(table->server, "/api/import", "{\"set\":\"late\"}");
+    assert_status(again, 200);
+    g_autoptr(json_t) job = wait_for_job(state);
+    assert_string_equal(text_in(job, "state"), "done");
+    assert_int_equal(whole_in(job, "fresh"), 1);
+    g_autoptr(Answer) twice = post(table->server, "/api/import", "{\"set\":\"late\"}"); /* it is in: there is no such set any more */
+    assert_status(twice, 400);
+}
+
 /* --- the end --- */
 
 static void the_page_ends_the_server_and_nothing_is_left_open(void **state)
@@ -1074,6 +1119,7 @@ int main(void)
         test_at_table(every_answer_carries_the_guards),
         test_at_table(no_path_leads_out_of_what_is_shown),
         test_at_table(pictures_are_kept_for_ever_and_originals_are_the_bytes_that_came),
+        test_at_table(an_original_is_handed_out_as_what_it_is),
         test_at_table(a_picture_whose_original_is_gone_is_a_sentence_and_not_another_picture),
         test_at_table(a_tag_is_seen_with_its_caption_and_counts_as_a_change_of_the_one_who_made_it),
         test_at_table(an_edit_made_on_stale_data_is_refused_with_both_versions_and_writes_nothing),
@@ -1094,6 +1140,7 @@ int main(void)
         test_at_table(photos_are_imported_from_where_they_lie),
         test_at_table(a_report_is_built_shown_in_a_sandbox_and_handed_over),
         test_at_table(one_job_runs_at_a_time_and_can_be_stopped),
+        test_at_table(uploads_outlast_another_job_and_are_imported_after_it),
         test_at_table(the_page_ends_the_server_and_nothing_is_left_open),
         test_at_table(a_signal_ends_it_also_while_windows_wait),
         test_at_table(killed_amid_edits_the_claim_is_good_and_has_every_change_that_was_answered),
