@@ -53,6 +53,10 @@ void gb_cli_warn(const GPtrArray *warnings);
 /* Open the claim for reading or writing. as: who is named in the history, NULL for the login's name. NULL: said already. */
 GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 
+/* What to type instead of a folder that is no claim: the claims in it, or where there are none otherwise (NULL: nothing). TAKES error and
+ * returns it. */
+GError *gb_cli_say_where(GError *error, const char *folder, const char *otherwise);
+
 /* A word as one types it for a shell: in quotes where it needs them. OWNED by the caller. */
 char *gb_cli_shell_word(const char *text);
 

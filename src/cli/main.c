@@ -59,6 +59,7 @@ static void check_output(void)
 int main(int argc, char **argv)
 {
     setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C"); /* numbers are written and read the same everywhere */
     atexit(check_output);
     if (argc < 2 || strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
         return gb_cmd_help.run(1, argv) + (argc < 2 ? GB_EXIT_ERROR : GB_EXIT_DONE);
