@@ -30,11 +30,30 @@ static void enter(GbLog *log, guint i, const char *name, GbExif exif)
     assert_true(gb_change_save(change, "a photo", NULL));
 }
 
+/* Whichever way they are asked for, the cameras are the same. */
 static GbCameras *load(GbLog *log)
 {
     g_autoptr(GError) error = NULL;
     GbCameras *cameras = gb_cameras_load(log, &error);
     assert_no_error(error);
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, &error);
+    g_autoptr(GbCameras) same = gb_cameras_of(log, shots, &error);
+    assert_no_error(error);
+    assert_int_equal(same->cameras->len, cameras->cameras->len);
+    assert_int_equal(same->pairs->len, cameras->pairs->len);
+    for (guint i = 0; i < same->cameras->len; i++) {
+        const GbCamera *one = same->cameras->pdata[i], *other = cameras->cameras->pdata[i];
+        assert_string_equal(one->key, other->key);
+        assert_string_equal(one->name, other->name);
+        assert_int_equal(one->shots, other->shots);
+        assert_int_equal(one->stretches->len, other->stretches->len);
+        for (guint k = 0; k < one->stretches->len; k++) {
+            const GbClockStretch *a = &g_array_index(one->stretches, GbClockStretch, k), *b = &g_array_index(other->stretches, GbClockStretch, k);
+            assert_int_equal(a->first, b->first);
+            assert_int_equal(a->last, b->last);
+            assert_int_equal(a->how, b->how);
+        }
+    }
     return cameras;
 }
 

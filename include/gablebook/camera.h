@@ -30,6 +30,8 @@ typedef struct {
 
 /* The cameras of the shots that are in the claim. OWNED by the caller (gb_cameras_free). */
 GbCameras *gb_cameras_load(GbLog *log, GError **error);
+/* The same, where all shots of the claim are loaded already (gb_shots_load), which is what takes the time. shots is BORROWED for the call. */
+GbCameras *gb_cameras_of(GbLog *log, const GPtrArray *shots, GError **error);
 void gb_cameras_free(GbCameras *cameras); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbCameras, gb_cameras_free)
 

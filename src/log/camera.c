@@ -327,12 +327,12 @@ static void tell_apart(GPtrArray *cameras)
     }
 }
 
-GbCameras *gb_cameras_load(GbLog *log, GError **error)
+/* shots lie by file name. */
+static GbCameras *make_cameras(GbLog *log, const GPtrArray *shots, GError **error)
 {
     g_auto(Sayings) sayings = { NULL, NULL, NULL };
     g_auto(Input) input = { NULL, NULL, NULL, NULL, NULL };
-    g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
-    if (shots == NULL || !fill_input(log, shots, &sayings, &input, error))
+    if (!fill_input(log, shots, &sayings, &input, error))
         return NULL;
     g_autoptr(GbClockCard) card = make_card(&input);
     GbCameras *all = g_new(GbCameras, 1);
@@ -349,6 +349,29 @@ GbCameras *gb_cameras_load(GbLog *log, GError **error)
     }
     tell_apart(all->cameras);
     return all;
+}
+
+GbCameras *gb_cameras_load(GbLog *log, GError **error)
+{
+    g_autoptr(GPtrArray) shots = gb_shots_load_by_name(log, error);
+    return shots == NULL ? NULL : make_cameras(log, shots, error);
+}
+
+/* As gb_shots_load_by_name has them. */
+static gint compare_names(gconstpointer a, gconstpointer b)
+{
+    const GbShot *s = *(GbShot *const *)a, *t = *(GbShot *const *)b;
+    int by_name = strcmp(s->source_name, t->source_name);
+    return by_name != 0 ? by_name : (s->number > t->number) - (s->number < t->number);
+}
+
+GbCameras *gb_cameras_of(GbLog *log, const GPtrArray *shots, GError **error)
+{
+    g_autoptr(GPtrArray) by_name = g_ptr_array_sized_new(shots->len);
+    for (guint i = 0; i < shots->len; i++)
+        g_ptr_array_add(by_name, shots->pdata[i]);
+    g_ptr_array_sort(by_name, compare_names);
+    return make_cameras(log, by_name, error);
 }
 
 const GbCamera *gb_cameras_find(const GbCameras *cameras, const char *text, GError **error)

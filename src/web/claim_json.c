@@ -290,7 +290,7 @@ static json_t *pairs_json(const GbCameras *cameras)
 json_t *gb_board_claim_json(const GbScene *scene, GError **error)
 {
     const GbDossier *dossier = scene->dossier;
-    g_autoptr(GbCameras) cameras = gb_cameras_load(scene->log, error);
+    g_autoptr(GbCameras) cameras = gb_cameras_of(scene->log, dossier->shots, error);
     if (cameras == NULL)
         return NULL;
     json_t *object = json_object();

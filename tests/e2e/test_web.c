@@ -800,6 +800,37 @@ static void a_place_that_has_only_weak_photos_says_so(void **state)
     assert_int_equal(weak, 1);
 }
 
+/* The shots without what names the run. OWNED by the caller. */
+static json_t *shots_as_shown(const Server *server)
+{
+    g_autoptr(json_t) all = get_json(server, "/api/shots");
+    return json_incref(json_object_get(all, "shots"));
+}
+
+/* A board is made of the one before; whatever was changed, and by whomever, it reads as if it were made anew. */
+static void a_board_made_of_the_one_before_reads_like_a_new_one(void **state)
+{
+    static const char *const changes[] = {
+        "gablebook import c \"$CARD\"/IMG_2101.JPG \"$CARD\"/IMG_2102.JPG \"$CARD\"/CRV00031.JPG", "gablebook tag c 5,6 --place front --subject overview",
+        "gablebook clock c --camera compact --is '2 h slow'", "gablebook import c \"$CARD\"/IMG_2119.JPG \"$CARD\"/IMG_2201.JPG",
+        "gablebook mark c 5 arrow '0.1,0.1 0.5,0.5'", "gablebook undo c && gablebook undo c", "gablebook edit c --front-azimuth 20",
+    };
+    Table *table = *state;
+    g_autofree char *card = source_path("demo-photos"), *whole = g_canonicalize_filename(card, NULL);
+    g_setenv("CARD", whole, TRUE);
+    for (gsize i = 0; i < G_N_ELEMENTS(changes); i++) {
+        assert_int_equal(sh(table->folder, NULL, NULL, changes[i]), 0);
+        json_decref(shots_as_shown(table->server));
+    }
+    g_unsetenv("CARD");
+    g_autoptr(json_t) kept = shots_as_shown(table->server);
+    stop_server(g_steal_pointer(&table->server));
+    table->server = start_server(table->folder);
+    g_autoptr(json_t) anew = shots_as_shown(table->server);
+    assert_int_equal(json_array_size(kept), 7);
+    assert_true(json_equal(kept, anew));
+}
+
 static gpointer tag_often(gpointer user)
 {
     const Server *server = user;
@@ -1133,6 +1164,7 @@ int main(void)
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),
         test_at_table(a_place_that_has_only_weak_photos_says_so),
+        test_at_table(a_board_made_of_the_one_before_reads_like_a_new_one),
         test_at_table(two_windows_and_the_command_line_at_once_lose_nothing),
         test_at_table(dropped_photos_come_in_byte_for_byte_under_their_own_names),
         test_at_table(an_upload_that_is_cut_off_is_not_in_its_set),
