@@ -35,7 +35,8 @@ typedef struct {
 } GbWebRoute;
 
 /* Every route_NAME.c has one or several; routes.c lists them. */
-const GbWebRoute *gb_web_find_route(const char *method, const char *path, gboolean *other_method);
+/* other: the method that the address has where it has another one, else NULL. */
+const GbWebRoute *gb_web_find_route(const char *method, const char *path, const char **other);
 
 #define GB_WEB_JSON_MAX_BYTES (4 << 20)
 

@@ -45,6 +45,8 @@ static void the_desk_as_a_page_is_one_file_without_addresses_elsewhere(void **st
 {
     says(state, "gablebook desk claims --html desk.html", 1, "desk.html\n");
     says(state, "grep -c 'https\\?://' desk.html || cat desk.html", 0, "Ada Quill");
+    says(state, "gablebook edit claims/b --claim-number 47-11 && gablebook desk claims --html desk.html; cat desk.html", 0, "47-11"); /* no insured */
+    says(state, "cat desk.html", 0, "Claims: 3. Lacking something: 1; complete: 1; could not be opened: 1.");
     says(state, "gablebook desk claims --html nope/desk.html", 2, "nope/desk.html");
 }
 

@@ -135,6 +135,18 @@ static void without_the_cookie_nothing_is_shown_and_nothing_is_done(void **state
     assert_int_equal(history_length_now(state), 1);
 }
 
+/* RFC 9110, 15.5.6: who is told that a method is none must be told which are. */
+static void another_method_is_refused_with_the_right_ones(void **state)
+{
+    Server *server = server_of(state);
+    g_autoptr(Answer) posted = post(server, "/api/claim", "{}"), got = curl(server, "/api/tag", NULL);
+    assert_status(posted, 405);
+    assert_status(got, 405);
+    g_autofree char *reads = header_of(posted, "Allow"), *writes = header_of(got, "Allow");
+    assert_string_equal(reads, "GET, HEAD");
+    assert_string_equal(writes, "POST");
+}
+
 static void a_name_that_was_pointed_at_this_machine_is_refused(void **state) /* DNS rebinding */
 {
     Server *server = server_of(state);
@@ -800,6 +812,30 @@ static void a_place_that_has_only_weak_photos_says_so(void **state)
     assert_int_equal(weak, 1);
 }
 
+/* null takes nothing away from a new note: it is on no place. */
+static void a_new_note_with_null_for_its_place_is_on_the_claim(void **state)
+{
+    g_autoptr(Answer) answer = post(server_of(state), "/api/note", "{\"text\":\"dog in the yard\",\"place\":null}");
+    assert_status(answer, 200);
+    g_autoptr(json_t) recorded = get_json(server_of(state), "/api/recorded");
+    const json_t *note = json_array_get(json_object_get(recorded, "notes"), 0);
+    assert_string_equal(text_in(note, "text"), "dog in the yard");
+    assert_null(json_object_get(note, "place"));
+}
+
+static void a_claim_s_own_checklists_are_offered_in_order_and_hidden_files_are_not(void **state)
+{
+    Table *table = *state;
+    assert_int_equal(sh(table->folder, NULL, NULL, "mkdir -p c/templates/checklists && cd c/templates/checklists && "
+                        "for n in zinc .hidden alder; do gablebook checklist print fire-basic > $n.ini; done; gablebook tag ../../../c 1 --place front"), 0);
+    g_autoptr(json_t) claim = get_json(table->server, "/api/claim");
+    const json_t *names = json_object_get(json_object_get(claim, "words"), "checklists");
+    gsize n = json_array_size(names);
+    assert_int_equal(n, 3 + 2);
+    assert_string_equal(json_string_value(json_array_get(names, n - 2)), "alder");
+    assert_string_equal(json_string_value(json_array_get(names, n - 1)), "zinc");
+}
+
 /* The shots without what names the run. OWNED by the caller. */
 static json_t *shots_as_shown(const Server *server)
 {
@@ -1138,6 +1174,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         test_at_table(the_key_opens_once_a_browser_is_let_in_and_nothing_else_does),
         test_at_table(without_the_cookie_nothing_is_shown_and_nothing_is_done),
+        test_at_table(another_method_is_refused_with_the_right_ones),
         test_at_table(a_name_that_was_pointed_at_this_machine_is_refused),
         test_at_table(what_another_site_makes_a_browser_send_is_refused),
         test_at_table(what_a_form_can_send_is_refused),
@@ -1164,6 +1201,8 @@ int main(void)
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),
         test_at_table(a_place_that_has_only_weak_photos_says_so),
+        test_at_table(a_new_note_with_null_for_its_place_is_on_the_claim),
+        test_at_table(a_claim_s_own_checklists_are_offered_in_order_and_hidden_files_are_not),
         test_at_table(a_board_made_of_the_one_before_reads_like_a_new_one),
         test_at_table(two_windows_and_the_command_line_at_once_lose_nothing),
         test_at_table(dropped_photos_come_in_byte_for_byte_under_their_own_names),
