@@ -244,3 +244,25 @@ test('what only a weak photo shows is weak in the check, and lacks on the plan a
     assert.equal(check(claim).weak, 0);
     page.quiet();
 });
+
+test('a word on a clock is said by keys: refused it stays to be mended, kept the focus stays where it was', async () => {
+    const claim = claimOfCard(),
+        served = await serve(claim),
+        page = await open(served.url);
+    await page.keyboard.press('f');
+    const field = page.locator('.camera-row input').first();
+    const here = () => field.evaluate((input) => input === document.activeElement);
+    await field.focus();
+    await page.keyboard.type('slowish');
+    await page.keyboard.press('Enter');
+    await page.locator('#told', { hasText: 'slowish' }).waitFor();
+    assert.equal(await field.inputValue(), 'slowish');
+    assert.equal(await here(), true);
+    await field.fill('67 min slow');
+    await page.keyboard.press('Enter');
+    await page.locator('.camera-row', { hasText: '1 h 7 min slow' }).waitFor();
+    await settled(page);
+    assert.equal(JSON.parse(gablebook('clock', claim, '--json')).some(({ said }) => said === '67 min slow'), true);
+    await page.waitForFunction(() => document.activeElement?.closest('.camera-row'));
+    page.quiet();
+});
