@@ -196,7 +196,7 @@ static void names_have_1_to_80_bytes_and_rooms_a_bound(void **state)
         g_string_append_printf(many, "room %d,", i);
     g_free(edited(log, (GbStructureEdit){ .name = "barn", .rooms = many->str }));
     g_string_append(many, "one more");
-    refused(state, log, (GbStructureEdit){ .name = "shed", .rooms = many->str }, GB_ERROR_TOO_LARGE, "201 rooms");
+    refused(state, log, (GbStructureEdit){ .name = "shed", .rooms = many->str }, GB_ERROR_TOO_LARGE, "at most 200 rooms");
 }
 
 /* Otherwise neither of the two could ever be named again: labels that read alike are never chosen between. */

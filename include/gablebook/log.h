@@ -4,7 +4,7 @@
  *     FOLDER/originals/   the photos byte for byte as they came, read-only
  *     FOLDER/cache/       smaller pictures; may be deleted, comes back
  *     FOLDER/reports/     what was built
- *     FOLDER/templates/   optional: subjects.ini, checklists/, report/ of this claim's own
+ *     FOLDER/templates/   optional: subjects.ini, facts.ini, components.ini, checklists/, report/ ... of this claim's own
  *
  * A photo is in the log if and only if its bytes are safe in originals/. The folder can be copied, moved and opened
  * elsewhere. One GbLog is used by one thread at a time; several processes may have the same claim open.

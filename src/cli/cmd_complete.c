@@ -22,6 +22,7 @@ typedef struct {
     const char *typed;   /* as far as it is there */
     const char *before;  /* what stands before it in the same word: "--place=", "3,7-" */
     const char *folder;  /* the claim, if one was named; else NULL */
+    gboolean of_finding; /* the command is that of findings, which have causes of their own */
 } Typing;
 
 static void offer(const Typing *typing, const char *word, const char *means)
@@ -104,7 +105,7 @@ static void offer_shots(const Typing *typing)
         last--;
     g_autofree char *done = g_strndup(typing->typed, (gsize)(last - typing->typed));
     g_autofree char *before = g_strconcat(typing->before, done, NULL);
-    const Typing number = { last, before, typing->folder };
+    const Typing number = { last, before, typing->folder, FALSE };
     g_autoptr(GbLog) log = open_quietly(typing);
     g_autoptr(GPtrArray) shots = log == NULL ? NULL : gb_shots_load(log, NULL);
     g_autoptr(GPtrArray) places = shots == NULL ? NULL : gb_places_load(log, NULL);
@@ -207,6 +208,23 @@ static void offer_distances(const Typing *typing)
         offer(typing, gb_distance_word(distance), "");
 }
 
+static void offer_actions(const Typing *typing)
+{
+    offer_all(typing, gb_finding_actions());
+}
+
+static void offer_mark_kinds(const Typing *typing)
+{
+    for (GbMarkKind kind = 0; kind < GB_MARK_KINDS; kind++)
+        offer(typing, gb_mark_kind_word(kind), "");
+}
+
+static void offer_shapes(const Typing *typing)
+{
+    for (GbRoofShape shape = 0; shape < GB_ROOF_SHAPES; shape++)
+        offer(typing, gb_roof_shape_word(shape), "");
+}
+
 static void offer_kinds(const Typing *typing)
 {
     offer_all(typing, gb_structure_kinds());
@@ -230,10 +248,10 @@ static void offer_readers(const Typing *typing)
     offer_all(typing, words);
 }
 
+/* Those of a claim, or of a finding: wear is no cause of a claim. */
 static void offer_causes(const Typing *typing)
 {
-    static const char *const words[] = { "hail", "wind", "water", "fire", "impact", "other", NULL };
-    offer_all(typing, words);
+    offer_all(typing, typing->of_finding ? gb_finding_causes() : gb_cause_words());
 }
 
 static void ask_for_folder(const Typing *typing)
@@ -259,6 +277,7 @@ static const struct {
     { "FILE", NULL, ask_for_file },             { "FOLDER|ZIP", NULL, ask_for_file },      { "PLACE", NULL, offer_places },
     { "PLACES", NULL, offer_places },           { "SUBJECT", NULL, offer_subjects },       { "SHOT", NULL, offer_shots },
     { "SHOTS", NULL, offer_shots },             { "DISTANCE", NULL, offer_distances },     { "REQUIREMENT", NULL, offer_requirements },
+    { "KIND", "mark", offer_mark_kinds },       { "ACTION", NULL, offer_actions },         { "SHAPE", NULL, offer_shapes },
     { "KIND", NULL, offer_kinds },              { "FACES", NULL, offer_faces },            { "CAUSE", NULL, offer_causes },
     { "COMPONENT", NULL, offer_components },    { "FACT", NULL, offer_fact_kinds },        { "HOW", NULL, offer_hows },
     { "SLOPE", NULL, offer_places },            { "WHERE", NULL, offer_places },           { "add", "finding", offer_finding_words },
@@ -312,7 +331,7 @@ static void complete_after(const GbCommand *command, char **words, guint n)
 {
     g_autoptr(GArray) options = gb_cli_options(command);
     const GbCliOption *open = NULL; /* its value comes next */
-    Typing typing = { words[n - 1], "", NULL };
+    Typing typing = { words[n - 1], "", NULL, strcmp(command->name, "finding") == 0 };
     g_autofree char *first_own = own_word(command->args, 0);
     const char *first = first_own != NULL ? first_own : "";
     guint own = 0;
@@ -349,7 +368,7 @@ static int complete(int argc, char **argv)
         return GB_EXIT_ERROR;
     char **words = argv + 1;
     guint n = (guint)argc - 1;
-    const Typing first = { words[0], "", NULL };
+    const Typing first = { words[0], "", NULL, FALSE };
     for (guint i = 0; i < n; i++)
         if (!g_utf8_validate(words[i], -1, NULL))
             return GB_EXIT_DONE; /* a folder's name perhaps: nothing of ours to offer */

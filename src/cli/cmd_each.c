@@ -13,7 +13,8 @@ const GbCommand gb_cmd_each = {
     .name = "each",
     .args = "DIR -- check|report|verify|export [OPTION...]",
     .what = "run a command over all claims in a folder, and sum up",
-    .more = "A worker for each processor. Claims stay apart: one that fails does not stop the others. Options after the command go to it.\n\n"
+    .more = "A worker for each processor. Claims stay apart: one that fails does not stop the others. Options after the command go to it, "
+            "but for --out: each claim is written to where it is by itself.\n\n"
             "Examples:\n  gablebook each claims -- check\n  gablebook each claims -- report --picture-size 1600\n\n"
             "Exit status: the highest of all: 0 all done, 1 something is missing or differs, 2 error.",
     .run = each,
@@ -171,6 +172,15 @@ static int run_all(char **folders, char **words, gsize command, gboolean full, g
     return status;
 }
 
+/* An option that names one file for all. */
+static gboolean names_a_file(char **words)
+{
+    for (; *words != NULL; words++)
+        if (g_str_has_prefix(*words, "-o") || strcmp(*words, "--out") == 0 || g_str_has_prefix(*words, "--out="))
+            return TRUE;
+    return FALSE;
+}
+
 static int each(int argc, char **argv)
 {
     gboolean full = FALSE, as_json = FALSE;
@@ -189,6 +199,8 @@ static int each(int argc, char **argv)
     g_auto(GStrv) folders = command < 0 ? NULL : gb_desk_find(argv[1], &error);
     if (folders == NULL)
         return gb_cli_fail(error);
+    if (names_a_file(argv + 3))
+        return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "each: with --out all claims would be written to one file; nothing was run"));
     argv[2] = (char *)names[command];
     return run_all(folders, argv + 2, (gsize)command, full, as_json);
 }

@@ -7,13 +7,14 @@ static int finding(int argc, char **argv);
 const GbCommand gb_cmd_finding = {
     .name = "finding",
     .args = "FOLDER [add | change NUMBER | remove NUMBER | components]",
-    .what = "write down what is damaged, by what, what is to be done, how much, and which shots prove it; or list it",
+    .what = "write down what is damaged, by what, what is to be done, how much, and its proof; or list it",
     .more = "Causes: hail, wind, water, fire, impact, wear, other. Actions: remove and replace, repair, detach and reset, clean, none.\n\n"
             "A quantity is a number with EA (each), LF (linear feet), SF (square feet) or SQ (squares), or = and a measurement "
             "that it follows: '= squares', '= drip edge'; '=' alone takes what is usual for the component. Place and component may be left out where the "
             "shots tell them. An empty text takes a thing back.\n\n"
             "Examples:\n  gablebook finding FOLDER add --shots 13-16 --cause hail --action replace --quantity 2\n"
-            "  gablebook finding FOLDER add --place 'rear slope' --component shingles --cause wind --quantity '= squares' --shots 48-50\n"
+            "  gablebook finding FOLDER add --place 'rear slope' --component shingles --cause wind \\\n"
+            "      --quantity '= squares' --shots 48-50\n"
             "  gablebook finding FOLDER change 3 --action repair --more-shots 51",
     .run = finding,
 };

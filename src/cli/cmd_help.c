@@ -17,6 +17,8 @@ const GbCommand gb_cmd_help = {
 };
 
 #define WORD_COLUMN 18
+#define COMMAND_COLUMN 13 /* where what a command does begins */
+#define PAGE_COLUMNS 80
 
 static gboolean holds(const char *text, const char *word)
 {
@@ -80,6 +82,23 @@ static int help_on(const char *word)
     return command->run(2, words);
 }
 
+/* Words from a column on, in lines of a readable length. */
+static void print_from(guint column, const char *text)
+{
+    g_auto(GStrv) words = g_strsplit(text, " ", -1);
+    guint at = column;
+    for (char **word = words; *word != NULL; word++) {
+        guint width = (guint)g_utf8_strlen(*word, -1);
+        if (at > column && at + 1 + width > PAGE_COLUMNS) {
+            printf("\n%*s", (int)column, "");
+            at = column;
+        }
+        printf("%s%s", at > column ? " " : "", *word);
+        at += width + (at > column);
+    }
+    putchar('\n');
+}
+
 static int help(int argc, char **argv)
 {
     gboolean man = FALSE;
@@ -93,16 +112,19 @@ static int help(int argc, char **argv)
         return gb_cli_print_man(), GB_EXIT_DONE;
     if (argc == 2)
         return help_on(argv[1]);
-    puts("gablebook: from a day's unnamed inspection photos to an ordered, captioned, complete photo file\n\n"
+    puts("gablebook: from a day's unnamed inspection photos to an ordered, captioned,\ncomplete photo file\n\n"
          "Usage: gablebook COMMAND ...\n");
-    for (const GbCommand *const *command = gb_commands; *command != NULL; command++)
-        if (!(*command)->hidden)
-            printf("  %-10s %s\n", (*command)->name, (*command)->what);
+    for (const GbCommand *const *command = gb_commands; *command != NULL; command++) {
+        if ((*command)->hidden)
+            continue;
+        printf("  %-*s ", COMMAND_COLUMN - 3, (*command)->name);
+        print_from(COMMAND_COLUMN, (*command)->what);
+    }
     puts("\nEach command tells its words and options with: gablebook COMMAND --help\n"
-         "What a word means: gablebook help WORD\n"
-         "A day: new and brief before the visit; there visits or import, clock, suggest, tag, fact, square, roof, finding and, before leaving,\n"
-         "check --leaving; at the desk check, waive, report, scope, export.\n"
-         "Nothing is lost: undo takes back, originals stay as they came.\n"
+         "What a word means: gablebook help WORD");
+    print_from(0, "A day: new and brief before the visit; there visits or import, clock, suggest, tag, fact, square, roof, finding and, before "
+                  "leaving, check --leaving; at the desk check, waive, report, scope, export.");
+    puts("Nothing is lost: undo takes back, originals stay as they came.\n"
          "Exit status: 0 done, 1 something required is missing or was left out, 2 error.");
     return GB_EXIT_DONE;
 }

@@ -50,6 +50,10 @@ static int open_claim(int argc, char **argv)
         return GB_EXIT_ERROR;
     if (port != 0 && (port < 1024 || port > 65535))
         return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "open: --port must be from 1024 to 65535"));
+    g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL); /* what is no claim is told as by every command */
+    if (log == NULL)
+        return GB_EXIT_ERROR;
+    g_clear_pointer(&log, gb_log_free);
     GError *error = NULL;
     Opening opening = { no_browser };
     const GbWebOptions options = { argv[1], as, port, on_ready, &opening };

@@ -74,6 +74,11 @@ static int change(const char *folder, const char *as, const GbStructureEdit *edi
     return gb_cli_done(said, as_json);
 }
 
+static int contradiction(const char *what)
+{
+    return gb_cli_fail(g_error_new(GB_ERROR, GB_ERROR_SYNTAX, "structure: %s; nothing was changed", what));
+}
+
 static int structure(int argc, char **argv)
 {
     g_autofree char *kind = NULL, *elevations = NULL, *slopes = NULL, *rooms = NULL, *as = NULL;
@@ -83,7 +88,7 @@ static int structure(int argc, char **argv)
         { "elevations", 0, 0, G_OPTION_ARG_STRING, &elevations, "the walls it has: front,right,rear,left or all or none", "FACES" },
         { "slopes", 0, 0, G_OPTION_ARG_STRING, &slopes, "the roof slopes it has, likewise", "FACES" },
         { "rooms", 0, 0, G_OPTION_ARG_STRING, &rooms, "the rooms that matter, or none", "NAMES" },
-        { "remove", 0, 0, G_OPTION_ARG_NONE, &remove, "take the structure out (it must have no shots)", NULL },
+        { "remove", 0, 0, G_OPTION_ARG_NONE, &remove, "take the structure out (nothing may belong to it any more)", NULL },
         GB_CLI_JSON(as_json),
         GB_CLI_AS(as),
         { NULL },
@@ -91,5 +96,10 @@ static int structure(int argc, char **argv)
     if (!gb_cli_parse(&gb_cmd_structure, entries, &argc, &argv, 1, 2))
         return GB_EXIT_ERROR;
     const GbStructureEdit edit = { argv[2], kind, elevations, slopes, rooms };
+    gboolean says = kind != NULL || elevations != NULL || slopes != NULL || rooms != NULL;
+    if (remove && says)
+        return contradiction("--remove and what the structure is to have contradict each other");
+    if (argc == 2 && (says || remove))
+        return contradiction("say which structure, by its name: dwelling, garage ...");
     return argc == 2 ? list_places(argv[1], as_json) : change(argv[1], as, &edit, remove, as_json);
 }

@@ -76,7 +76,7 @@ static int verify(int argc, char **argv)
     GError *error = NULL;
     g_autoptr(GbVerification) result = gb_verify(argv[1], &error);
     if (result == NULL)
-        gb_cli_fail(error);
+        gb_cli_fail(gb_cli_say_where(error, argv[1], NULL));
     else if (as_json)
         gb_cli_print_json(result_json(result));
     else

@@ -212,14 +212,14 @@ static char *claims_inside(const char *folder)
     return g_strconcat(list, more ? " ..." : "", NULL);
 }
 
-/* What to type instead of a folder that is no claim. TAKES error and returns it. */
-static GError *say_where(GError *error, const char *folder)
+GError *gb_cli_say_where(GError *error, const char *folder, const char *otherwise)
 {
     if (!g_error_matches(error, GB_ERROR, GB_ERROR_FOREIGN) || !g_file_test(folder, G_FILE_TEST_IS_DIR))
         return error;
     g_autofree char *inside = claims_inside(folder);
-    GError *whole = inside != NULL ? g_error_new(GB_ERROR, GB_ERROR_FOREIGN, "%s; there are claims in it: %s", error->message, inside)
-                                   : g_error_new(GB_ERROR, GB_ERROR_FOREIGN, "%s; gablebook new makes one", error->message);
+    g_autofree char *more = inside != NULL ? g_strconcat("; there are claims in it: ", inside, NULL)
+                            : otherwise != NULL ? g_strconcat("; ", otherwise, NULL) : g_strdup("");
+    GError *whole = g_error_new(GB_ERROR, GB_ERROR_FOREIGN, "%s%s", error->message, more);
     g_error_free(error);
     return whole;
 }
@@ -235,7 +235,7 @@ GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as)
     GError *error = NULL;
     GbLog *log = gb_log_open(folder, mode, &error);
     if (log == NULL)
-        gb_cli_fail(say_where(error, folder));
+        gb_cli_fail(gb_cli_say_where(error, folder, "gablebook new makes one"));
     else if (as != NULL)
         gb_log_set_who(log, as);
     return log;

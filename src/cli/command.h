@@ -58,6 +58,9 @@ gboolean gb_cli_look(GbLog *log);
 
 /* import --dry-run: say what an import of these paths would do. Gives the exit status. */
 int gb_cli_dry_run(GbLog *log, const char *const *paths, gboolean as_json);
+/* What to type instead of a folder that is no claim: the claims in it, or where there are none otherwise (NULL: nothing). TAKES error and
+ * returns it. */
+GError *gb_cli_say_where(GError *error, const char *folder, const char *otherwise);
 
 /* A word as one types it for a shell: in quotes where it needs them. OWNED by the caller. */
 char *gb_cli_shell_word(const char *text);

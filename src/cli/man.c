@@ -125,8 +125,10 @@ static const char *const head[] = {
     "Originals are kept byte for byte, every change can be undone, and nothing",
     "needs a network.",
     ".PP",
-    "A day: \\fBvisits\\fR, or \\fBnew\\fR and \\fBimport\\fR; then \\fBclock\\fR,",
-    "\\fBsuggest\\fR, \\fBtag\\fR, \\fBcheck\\fR, \\fBwaive\\fR and \\fBreport\\fR.",
+    "A day: \\fBnew\\fR and \\fBbrief\\fR before the visit; there \\fBvisits\\fR or",
+    "\\fBimport\\fR, \\fBclock\\fR, \\fBsuggest\\fR, \\fBtag\\fR, \\fBfact\\fR,",
+    "\\fBsquare\\fR, \\fBroof\\fR, \\fBfinding\\fR and \\fBcheck \\-\\-leaving\\fR; at the",
+    "desk \\fBcheck\\fR, \\fBwaive\\fR, \\fBreport\\fR, \\fBscope\\fR, \\fBexport\\fR.",
     ".SH COMMANDS",
     "In the order of a day.",
     "Every command also has \\fB\\-\\-help\\fR.",
@@ -159,7 +161,7 @@ void gb_cli_print_man(void)
     tagged("FOLDER/claim.db", "The log of a claim: what is known, said and done.");
     tagged("FOLDER/originals/", "The photos as they came, read-only.");
     tagged("FOLDER/reports/", "What was built.");
-    tagged("FOLDER/templates/", "Optional: subjects.ini, checklists/ and report/ of this claim alone.");
+    tagged("FOLDER/templates/", "Optional, of this claim alone: subjects.ini, facts.ini, components.ini, checklists/, report/, letterhead.ini, next.txt.");
     tagged("$XDG_CONFIG_HOME/gablebook/settings.ini", "Settings; usually in ~/.config.");
     tagged("$XDG_CONFIG_HOME/gablebook/sets/", "Sets of checklists and templates, a folder each.");
     tagged("FOLDER/cache/", "Smaller pictures. It may be deleted and comes back.");

@@ -19,7 +19,9 @@ typedef struct {
 
 /* The objects that README.md describes, without "board" and "version". OWNED by the caller; NULL with error. */
 json_t *gb_board_claim_json(const GbScene *scene, GError **error);
-json_t *gb_board_shot_json(const GbScene *scene, guint i);
+json_t *gb_board_shot_json(const GbScene *scene, guint i); /* without what the next one has */
+/* What a shot's file says: it changes only with the map and, for magnetic headings, with the corrected time. */
+json_t *gb_board_file_json(const GbScene *scene, const GbShot *shot);
 
 /* Absent is an absent member. */
 void gb_json_text(json_t *object, const char *key, const char *text); /* NULL and "" are absent */

@@ -16,6 +16,7 @@ typedef struct {
 struct GbBoard {
     gint64 version;
     gint64 first;         /* the version of this run's first board: older pages must load anew */
+    double lat_deg, lon_deg; /* of the map's origin; NAN without a map */
     char *claim;          /* GRefString */
     gint64 claim_at, order_at; /* versions at which the claim's text, and the set or order of the shots, last changed */
     GArray *shots;        /* of GbBoardShot, in the order of time */
@@ -27,6 +28,7 @@ static void clear_shot(gpointer data)
 {
     GbBoardShot *shot = data;
     g_ref_string_release(shot->text);
+    g_ref_string_release(shot->file);
     g_ref_string_release(shot->sha256);
     g_ref_string_release(shot->stored_name);
 }
@@ -94,11 +96,17 @@ static GHashTable *index_doubts(const GPtrArray *list)
 
 /* --- making --- */
 
-/* A new text, or the old one when they read the same; TAKES json. OWNED by the caller (g_ref_string_release). */
-static char *keep_text(json_t *json, char *old, gboolean *same)
+/* TAKES json; OWNED by the caller. */
+static char *text_of(json_t *json)
 {
-    g_autofree char *text = json_dumps(json, JSON_COMPACT | JSON_REAL_PRECISION(10)); /* a millimetre of a position */
+    char *text = json_dumps(json, JSON_COMPACT | JSON_REAL_PRECISION(10)); /* a millimetre of a position */
     json_decref(json);
+    return text;
+}
+
+/* A new text, or the old one when they read the same. OWNED by the caller (g_ref_string_release). */
+static char *keep_text(const char *text, char *old, gboolean *same)
+{
     *same = old != NULL && strcmp(old, text) == 0;
     return *same ? g_ref_string_acquire(old) : g_ref_string_new(text);
 }
@@ -108,13 +116,39 @@ static const GbBoardShot *find_number(const GbBoard *board, gint64 number)
     return board == NULL ? NULL : g_hash_table_lookup(board->by_number, &number);
 }
 
+/* Known or not, and if known the same. */
+static gboolean is_same(double a, double b)
+{
+    return isnan(a) ? isnan(b) : !(a < b) && !(a > b);
+}
+
+/* What the file says is most of a shot's text, and hardly ever changes: a large claim's news would take twice as long. OWNED likewise. */
+static char *file_text(const GbBoard *board, const GbScene *scene, const GbShot *shot, const GbBoardShot *before, const GbBoard *previous)
+{
+    if (before != NULL && is_same(board->lat_deg, previous->lat_deg) && is_same(board->lon_deg, previous->lon_deg) &&
+        is_same(before->utc_s, shot->time.utc_s))
+        return g_ref_string_acquire(before->file);
+    g_autofree char *text = text_of(gb_board_file_json(scene, shot));
+    return g_ref_string_new(text);
+}
+
+/* The members of two objects in one, both having some. OWNED by the caller. */
+static char *join(const char *one, const char *other)
+{
+    return g_strdup_printf("%.*s,%s", (int)strlen(one) - 1, one, other + 1);
+}
+
 static void add_shot(GbBoard *board, const GbScene *scene, guint i, const GbBoard *previous)
 {
     const GbShot *shot = scene->dossier->shots->pdata[i];
     const GbBoardShot *before = find_number(previous, shot->number);
     gboolean same;
-    GbBoardShot now = { .number = shot->number, .orientation = shot->exif.orientation };
-    now.text = keep_text(gb_board_shot_json(scene, i), before == NULL ? NULL : before->text, &same);
+    if (before != NULL && strcmp(before->sha256, shot->sha256) != 0)
+        before = NULL; /* another claim's */
+    GbBoardShot now = { .number = shot->number, .orientation = shot->exif.orientation, .utc_s = shot->time.utc_s };
+    now.file = file_text(board, scene, shot, before, previous);
+    g_autofree char *said = text_of(gb_board_shot_json(scene, i)), *text = join(said, now.file);
+    now.text = keep_text(text, before == NULL ? NULL : before->text, &same);
     now.changed_at = same && before != NULL ? before->changed_at : board->version;
     now.sha256 = before != NULL ? g_ref_string_acquire(before->sha256) : g_ref_string_new(shot->sha256);
     now.stored_name = before != NULL ? g_ref_string_acquire(before->stored_name) : g_ref_string_new(shot->stored_name);
@@ -160,7 +194,8 @@ static gboolean fill(GbBoard *board, GbScene *scene, const GbBoard *previous, GE
     json_t *claim = gb_board_claim_json(scene, error);
     if (claim == NULL)
         return FALSE;
-    board->claim = keep_text(claim, previous == NULL ? NULL : previous->claim, &same);
+    g_autofree char *text = text_of(claim);
+    board->claim = keep_text(text, previous == NULL ? NULL : previous->claim, &same);
     board->claim_at = same && previous != NULL ? previous->claim_at : board->version;
     for (guint i = 0; i < scene->dossier->shots->len; i++)
         add_shot(board, scene, i, previous);
@@ -185,6 +220,8 @@ static GbBoard *make(GbLog *log, const GbBoard *previous, GError **error)
     scene.mapped = gb_suggest_map(dossier->shots, &scene.map);
     g_autofree guint *stops = scene.stops = number_stops(&scene, dossier->shots);
     g_autoptr(GbBoard) board = new_board(version, previous);
+    board->lat_deg = scene.mapped ? scene.map.lat_deg : (double)NAN;
+    board->lon_deg = scene.mapped ? scene.map.lon_deg : (double)NAN;
     return fill(board, &scene, previous, error) ? g_steal_pointer(&board) : NULL;
 }
 

@@ -14,6 +14,8 @@
 typedef struct {
     gint64 number;
     char *text;         /* GRefString: the shot as a JSON object */
+    char *file;         /* GRefString: the part of it that its file says, likewise an object; made at: */
+    double utc_s;       /* its corrected time; NAN unknown */
     gint64 changed_at;  /* version */
     char *sha256;       /* GRefString */
     char *stored_name;  /* GRefString */

@@ -16,19 +16,29 @@ static json_t *json_of_words(const char *const *words)
 
 /* --- the words one can choose from --- */
 
+static gint by_text(gconstpointer a, gconstpointer b)
+{
+    return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
 /* The program's checklists, and the claim's own. */
 static json_t *json_of_checklists(const GbLog *log)
 {
     g_auto(GStrv) builtin = gb_checklist_names();
     g_autofree char *own = gb_log_path(log, "templates", "checklists", NULL);
     g_autoptr(GDir) dir = g_dir_open(own, 0, NULL);
+    g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
     json_t *array = json_of_words((const char *const *)builtin);
     const char *file;
     while (dir != NULL && (file = g_dir_read_name(dir)) != NULL) {
         g_autofree char *name = g_str_has_suffix(file, ".ini") ? g_strndup(file, strlen(file) - strlen(".ini")) : NULL;
-        if (name != NULL && g_utf8_validate(name, -1, NULL) && !g_strv_contains((const char *const *)builtin, name))
-            json_array_append_new(array, json_string(name));
+        if (name != NULL && *name != '.' && *name != '\0' && g_utf8_validate(name, -1, NULL) &&
+            !g_strv_contains((const char *const *)builtin, name))
+            g_ptr_array_add(names, g_steal_pointer(&name));
     }
+    g_ptr_array_sort(names, by_text); /* a folder has no order of its own */
+    for (guint i = 0; i < names->len; i++)
+        json_array_append_new(array, json_string(names->pdata[i]));
     return array;
 }
 
@@ -89,12 +99,12 @@ static guint count_shots_at(const GbDossier *dossier, gint64 place)
 
 static void add_lines(json_t *object, const GbCheck *check, gint64 place)
 {
-    guint n[GB_CHECK_WAIVED + 1] = { 0 };
+    guint n[GB_CHECK_WEAK + 1] = { 0 };
     for (guint i = 0; i < check->lines->len; i++) {
         const GbCheckLine *line = check->lines->pdata[i];
         n[line->state] += line->place == place;
     }
-    for (int state = GB_CHECK_THERE; state <= GB_CHECK_WAIVED; state++)
+    for (int state = GB_CHECK_THERE; state <= GB_CHECK_WEAK; state++)
         gb_json_whole(object, gb_check_state_word((GbCheckState)state), n[state]);
 }
 

@@ -146,15 +146,16 @@ static gboolean has_no_body(GbWebRequest *request)
 
 static gboolean find_route(GbWebRequest *request, const char *method, const char *path)
 {
-    gboolean other_method;
-    request->route = gb_web_find_route(method, path, &other_method);
+    const char *other;
+    request->route = gb_web_find_route(method, path, &other);
     if (request->route != NULL) {
         request->rest = path + strlen(request->route->path);
         return TRUE;
     }
-    if (other_method)
+    if (other != NULL) {
         gb_web_refuse(request, MHD_HTTP_METHOD_NOT_ALLOWED, "refused", "not with this method");
-    else
+        gb_web_header(request, MHD_HTTP_HEADER_ALLOW, strcmp(other, "GET") == 0 ? "GET, HEAD" : other); /* RFC 9110, 15.5.6 */
+    } else
         gb_web_refuse(request, MHD_HTTP_NOT_FOUND, "unknown", "there is nothing at this address");
     return FALSE;
 }

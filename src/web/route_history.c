@@ -77,7 +77,10 @@ static void answer_with(GbWebRequest *request, gint64 entry)
     gb_web_return_log(request->web, GB_LOG_READ, log);
     if (json != NULL)
         gb_web_json(request, MHD_HTTP_OK, json);
-    else
+    else if (g_error_matches(error, GB_ERROR, GB_ERROR_UNKNOWN)) { /* what an address names is no word of a person's */
+        gb_web_refuse(request, MHD_HTTP_NOT_FOUND, "unknown", "%s", error->message);
+        g_error_free(error);
+    } else
         gb_web_fail(request, error);
 }
 

@@ -5,8 +5,9 @@
 
 typedef struct {
     char *who;
-    char *set;      /* folder of the uploads; removed with the job; NULL */
-    GPtrArray *paths; /* of char *, NULL-terminated */
+    char *set;        /* name of the uploads; NULL none */
+    char *uploads;    /* their folder, from when the work begins; removed with the job; NULL */
+    GPtrArray *paths; /* of char * */
 } Ask;
 
 typedef struct {
@@ -17,8 +18,9 @@ typedef struct {
 static void free_ask(gpointer data)
 {
     Ask *ask = data;
-    if (ask->set != NULL)
-        gb_web_remove_folder(ask->set);
+    if (ask->uploads != NULL)
+        gb_web_remove_folder(ask->uploads);
+    g_free(ask->uploads);
     g_free(ask->set);
     g_free(ask->who);
     g_ptr_array_unref(ask->paths);
@@ -37,13 +39,26 @@ static gboolean should_stop(gpointer user)
     return gb_web_job_should_stop(watch->web, watch->job);
 }
 
+/* Only now, when no other job is in the way: until then the uploads wait. */
+static gboolean take_uploads(GbWeb *web, Ask *ask, GError **error)
+{
+    if (ask->set != NULL && (ask->uploads = gb_web_take_set(web, ask->set)) == NULL) {
+        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "these uploads were imported already; nothing was changed");
+        return FALSE;
+    }
+    if (ask->uploads != NULL)
+        g_ptr_array_add(ask->paths, g_strdup(ask->uploads));
+    g_ptr_array_add(ask->paths, NULL);
+    return TRUE;
+}
+
 static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 {
     Ask *ask = user;
     Watch watch = { web, job };
     GbImportTally tally = { 0 };
     g_autoptr(GbLog) log = gb_log_open(web->names.folder, GB_LOG_WRITE, error);
-    if (log == NULL)
+    if (log == NULL || !take_uploads(web, ask, error))
         return FALSE;
     if (ask->who != NULL)
         gb_log_set_who(log, ask->who);
@@ -84,11 +99,8 @@ static void answer(GbWebRequest *request)
     if (!gb_web_read(request, fields))
         return;
     Ask *ask = new_ask(request->web, who);
-    gboolean ok = (set == NULL) != (paths == NULL);
-    if (ok && set != NULL && (ask->set = gb_web_take_set(request->web, set)) != NULL)
-        g_ptr_array_add(ask->paths, g_strdup(ask->set));
-    ok = ok && (set != NULL ? ask->set != NULL : add_paths(ask, paths));
-    g_ptr_array_add(ask->paths, NULL);
+    gboolean ok = (set == NULL) != (paths == NULL) && (set != NULL ? gb_web_has_set(request->web, set) : add_paths(ask, paths));
+    ask->set = g_strdup(set);
     if (ok)
         gb_web_start_job(request, "import", work, ask, free_ask);
     else {

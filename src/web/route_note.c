@@ -43,6 +43,8 @@ static void answer(GbWebRequest *request)
                       ask.note == 0 ? "a new note needs its 'text'" : "a note stays where it is: 'place' and 'shot' are of a new one");
         return;
     }
+    if (ask.place != NULL && *ask.place == '\0')
+        ask.place = NULL; /* null, as of any other member: on no place */
     gb_web_change(request, &(GbWebChange){ who, check, act, &ask, "note", &ask.note });
 }
 const GbWebRoute gb_route_note = { .method = "POST", .path = "/api/note", .answer = answer };

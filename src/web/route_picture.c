@@ -18,6 +18,19 @@ static void answer_missing(GbWebRequest *request, GError *error)
     g_error_free(error);
 }
 
+/* As IANA registers them; what no photo can be any more is bytes. */
+static const char *type_of(int fd)
+{
+    guint8 head[GB_FORMAT_HEAD_BYTES];
+    gssize n = pread(fd, head, sizeof head, 0);
+    switch (n > 0 ? gb_format_of(head, (gsize)n) : GB_FORMAT_UNKNOWN) {
+    case GB_FORMAT_JPEG: return "image/jpeg";
+    case GB_FORMAT_PNG: return "image/png";
+    case GB_FORMAT_HEIC: return "image/heif";
+    default: return "application/octet-stream";
+    }
+}
+
 /* The file as it came. It is not held against its digest on every look: that is verify's. */
 static void answer_original(GbWebRequest *request, const GbBoardShot *shot, const char *etag)
 {
@@ -25,7 +38,7 @@ static void answer_original(GbWebRequest *request, const GbBoardShot *shot, cons
     g_autofree char *path = g_build_filename(request->web->names.folder, "originals", shot->stored_name, NULL);
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
     if (fd >= 0 && fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && st.st_size > 0) {
-        gb_web_descriptor(request, fd, (guint64)st.st_size, "image/jpeg", etag, TRUE);
+        gb_web_descriptor(request, fd, (guint64)st.st_size, type_of(fd), etag, TRUE);
         return;
     }
     if (fd >= 0)

@@ -211,6 +211,8 @@ static void answer_report(GbWebRequest *request)
     g_autofree char *path = search.path;
     int fd = path == NULL ? -1 : open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
     if (fd < 0 || fstat(fd, &st) != 0) {
+        if (fd >= 0)
+            close(fd);
         gb_web_refuse(request, MHD_HTTP_NOT_FOUND, "unknown", "there is no such report; build it first");
         return;
     }

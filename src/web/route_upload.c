@@ -92,6 +92,14 @@ static Set *need_set(GbWeb *web, const char *name)
     return set;
 }
 
+gboolean gb_web_has_set(GbWeb *web, const char *name)
+{
+    pthread_mutex_lock(&web->news_lock);
+    gboolean there = web->sets != NULL && g_hash_table_contains(web->sets, name);
+    pthread_mutex_unlock(&web->news_lock);
+    return there;
+}
+
 char *gb_web_take_set(GbWeb *web, const char *name)
 {
     pthread_mutex_lock(&web->news_lock);

@@ -54,15 +54,15 @@ static gboolean fits(const GbWebRoute *route, const char *path)
     return prefix ? g_str_has_prefix(path, route->path) && path[n] != '\0' : strcmp(path, route->path) == 0;
 }
 
-const GbWebRoute *gb_web_find_route(const char *method, const char *path, gboolean *other_method)
+const GbWebRoute *gb_web_find_route(const char *method, const char *path, const char **other)
 {
-    *other_method = FALSE;
+    *other = NULL;
     for (gsize i = 0; i < G_N_ELEMENTS(routes); i++) {
         if (!fits(routes[i], path))
             continue;
         if (strcmp(routes[i]->method, method) == 0)
             return routes[i];
-        *other_method = TRUE;
+        *other = routes[i]->method;
     }
     return NULL;
 }

@@ -123,13 +123,19 @@ static void add_marks(json_t *object, const GbShot *shot)
     json_object_set_new(object, "marks", array);
 }
 
+json_t *gb_board_file_json(const GbScene *scene, const GbShot *shot)
+{
+    json_t *object = json_object();
+    add_file(object, shot);
+    add_where(object, scene, shot);
+    return object;
+}
+
 json_t *gb_board_shot_json(const GbScene *scene, guint i)
 {
     const GbShot *shot = scene->dossier->shots->pdata[i];
     json_t *object = gb_decided_shot(shot);
-    add_file(object, shot);
     add_when(object, shot, scene->stops[i]);
-    add_where(object, scene, shot);
     add_shown(object, shot, scene->dossier);
     add_marks(object, shot);
     gb_json_text(object, "doubt", g_hash_table_lookup(scene->doubts, &shot->number));

@@ -35,7 +35,8 @@ typedef struct {
 } GbWebRoute;
 
 /* Every route_NAME.c has one or several; routes.c lists them. */
-const GbWebRoute *gb_web_find_route(const char *method, const char *path, gboolean *other_method);
+/* other: the method that the address has where it has another one, else NULL. */
+const GbWebRoute *gb_web_find_route(const char *method, const char *path, const char **other);
 
 #define GB_WEB_JSON_MAX_BYTES (4 << 20)
 
@@ -188,6 +189,7 @@ void gb_web_join_look(GbWeb *web); /* waits until it has ended; the server is en
 
 /* --- uploads --- */
 
+gboolean gb_web_has_set(GbWeb *web, const char *set);
 /* The folder of a set of uploads, TAKEN out of the server's list: OWNED by the caller, who removes it. NULL: no such set. */
 char *gb_web_take_set(GbWeb *web, const char *set);
 /* Remove what uploads of servers that are no longer alive left in the claim's cache. */

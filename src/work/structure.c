@@ -73,12 +73,13 @@ static GPtrArray *parse_rooms(const char *text, GError **error)
         g_autofree char *room = clean_name(*word, "room", error);
         if (room == NULL)
             return NULL;
-        if (!is_named(rooms, room))
-            g_ptr_array_add(rooms, g_steal_pointer(&room));
-    }
-    if (rooms->len > ROOMS_MAX) {
-        g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "%u rooms; a structure has at most %d; nothing was changed", rooms->len, ROOMS_MAX);
-        return NULL;
+        if (is_named(rooms, room))
+            continue;
+        if (rooms->len == ROOMS_MAX) { /* here, not after the last: each is held against all before it */
+            g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "a structure has at most %d rooms; nothing was changed", ROOMS_MAX);
+            return NULL;
+        }
+        g_ptr_array_add(rooms, g_steal_pointer(&room));
     }
     return g_steal_pointer(&rooms);
 }

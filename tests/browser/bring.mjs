@@ -71,3 +71,54 @@ test('a chosen folder, and one that is read where it lies, come in with progress
     await page.getByRole('button', { name: 'Read' }).click();
     await page.locator('dialog', { hasText: '/nowhere/at/all' }).waitFor();
 });
+
+test('who closes the dialog while photos are sent can go on working, and is told at the end', async () => {
+    const claim = empty(),
+        served = await serve(claim),
+        page = await open(served.url);
+    let free,
+        asked = 0;
+    const gate = new Promise((resolve) => {
+        free = resolve;
+    });
+    await page.route('**/api/upload?*', async (route) => {
+        if (asked++ > 0) await gate;
+        await route.continue();
+    });
+    await drop(
+        page,
+        ['IMG_2101.JPG', 'IMG_2102.JPG', 'IMG_2103.JPG', 'IMG_2104.JPG', 'IMG_2105.JPG'].map((name) => read(name)),
+    );
+    await page.locator('dialog', { hasText: 'Sending: 1 of 5 files' }).waitFor();
+    await page.keyboard.press('Escape');
+    free();
+    await page.locator('#told', { hasText: 'Done: 5 taken in' }).waitFor();
+    assert.equal(await page.locator('dialog[open]').count(), 0);
+    assert.equal(list(claim).length, 5);
+    page.quiet();
+});
+
+test('what is sent waits for another job; files beside photos are counted; what could not be sent stays named', async () => {
+    const claim = empty(),
+        served = await serve(claim),
+        page = await open(served.url);
+    let refused = 0;
+    await page.route('**/api/import', (route) =>
+        refused++
+            ? route.continue()
+            : route.fulfill({ status: 409, json: { error: { code: 'busy', message: 'another job is running' } } }),
+    );
+    await page.route('**/api/upload?*bad.jpg', (route) =>
+        route.fulfill({ status: 422, json: { error: { code: 'io', message: 'the disk is full' } } }),
+    );
+    await drop(page, [
+        read('IMG_2101.JPG'),
+        { name: 'estimate.pdf', bytes: Buffer.from('%PDF-1.4\n%%EOF\n') },
+        { name: 'bad.jpg', bytes: Buffer.from('x') },
+    ]);
+    await page.locator('dialog', { hasText: 'Waiting until the other work is done' }).waitFor();
+    await page.locator('dialog', { hasText: 'Done: 1 taken in, 1 other file kept beside them' }).waitFor();
+    assert.match(await page.locator('.messages').textContent(), /bad\.jpg: the disk is full/);
+    assert.equal(list(claim).length, 1);
+    page.quiet();
+});

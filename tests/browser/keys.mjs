@@ -219,3 +219,50 @@ test('? shows every key, and single keys can be switched off', async () => {
     assert.equal(list(claim).filter(({ place }) => place).length, 0);
     page.quiet();
 });
+
+test('what only a weak photo shows is weak in the check, and lacks on the plan and in the tally', async () => {
+    const claim = claimOfCard();
+    const { number } = list(claim).find(({ file }) => file === 'IMG_2124.JPG'); // overexposed, says truth.csv
+    gablebook('tag', claim, String(number), '--place', 'left', '--subject', 'overview');
+    assert.equal(check(claim).weak, 1);
+    const served = await serve(claim),
+        page = await open(served.url);
+    const [{ id }] = (await page.evaluate(() => fetch('/api/claim').then((answer) => answer.json()))).places.filter(
+        ({ label }) => label === 'left',
+    );
+    assert.match(await page.locator(`g[data-place="${id}"] .spoken`).textContent(), /, 1 weak/);
+    assert.match(await page.locator('#tally').textContent(), /▲ \d+ missing, 1 weak/);
+    await page.keyboard.press('k');
+    const line = page.locator('.check-line.weak');
+    assert.match(await line.textContent(), /▲ weak.*elevation overview, left.*only weak: shot/);
+    assert.match(await page.locator('.check-sum').textContent(), /1 weak/);
+    await line.getByRole('button', { name: 'Waive' }).click();
+    await page.locator('#sentence').fill('the sun stood behind the house');
+    await page.keyboard.press('Control+Enter');
+    await page.locator('.check-line.waived').waitFor();
+    await settled(page);
+    assert.equal(check(claim).weak, 0);
+    page.quiet();
+});
+
+test('a word on a clock is said by keys: refused it stays to be mended, kept the focus stays where it was', async () => {
+    const claim = claimOfCard(),
+        served = await serve(claim),
+        page = await open(served.url);
+    await page.keyboard.press('f');
+    const field = page.locator('.camera-row input').first();
+    const here = () => field.evaluate((input) => input === document.activeElement);
+    await field.focus();
+    await page.keyboard.type('slowish');
+    await page.keyboard.press('Enter');
+    await page.locator('#told', { hasText: 'slowish' }).waitFor();
+    assert.equal(await field.inputValue(), 'slowish');
+    assert.equal(await here(), true);
+    await field.fill('67 min slow');
+    await page.keyboard.press('Enter');
+    await page.locator('.camera-row', { hasText: '1 h 7 min slow' }).waitFor();
+    await settled(page);
+    assert.equal(JSON.parse(gablebook('clock', claim, '--json')).some(({ said }) => said === '67 min slow'), true);
+    await page.waitForFunction(() => document.activeElement?.closest('.camera-row'));
+    page.quiet();
+});

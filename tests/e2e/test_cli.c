@@ -7,9 +7,9 @@
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
 
-static const char *const commands[] = { "new",   "edit",  "structure", "import", "list", "subjects", "tag", "mark", "roof",
-                                        "check", "waive", "open",   "report",    "undo",   "redo", "history",  "help", "checklist", "settings",
-                                        "desk", "each" };
+static const char *const commands[] = { "visits", "new", "edit", "structure", "brief", "import", "clock", "list", "suggest", "subjects",
+                                        "checklist", "tag", "mark", "fact", "square", "note", "roof", "finding", "check", "waive", "open", "report",
+                                        "scope", "export", "verify", "undo", "redo", "history", "desk", "each", "settings", "help" };
 
 /* Run a line in the test's folder; its exit status must be this, and what it says, on both channels, must hold part. */
 static void says_at(void **state, const char *script, int status, const char *part, int line)
@@ -84,6 +84,14 @@ static void alone_it_tells_the_commands_and_that_nothing_was_done(void **state)
         g_autofree char *line = g_strdup_printf("\n  %-10s ", commands[i]);
         assert_has(help, line);
     }
+    guint told = 0; /* and it has no others */
+    g_auto(GStrv) lines = g_strsplit(help, "\n", -1);
+    for (char **line = lines; *line != NULL; line++) {
+        told += g_str_has_prefix(*line, "  ") && (*line)[2] != ' ';
+        if (g_utf8_strlen(*line, -1) > 80)
+            fail_msg("%ld columns: %s", g_utf8_strlen(*line, -1), *line);
+    }
+    assert_int_equal(told, G_N_ELEMENTS(commands));
 }
 
 static void every_command_tells_its_words_and_options(void **state)
@@ -382,6 +390,24 @@ static void a_pipe_that_is_closed_ends_the_program_without_a_word(void **state)
     assert_string_equal(err, "");
 }
 
+/* --- the wrong folder, the forgotten word --- */
+
+static void where_a_folder_holds_claims_they_are_named(void **state)
+{
+    fails(state, "gablebook check .", "there are claims in it: ./c");
+    fails(state, "gablebook open . --no-browser", "there are claims in it: ./c");
+    fails(state, "gablebook verify .", "there are claims in it: ./c");
+    fails(state, "mkdir none; gablebook open none --no-browser", "gablebook new makes one");
+}
+
+static void a_structure_without_its_name_is_no_list(void **state)
+{
+    fails(state, "gablebook structure c --slopes left,right", "say which structure");
+    fails(state, "gablebook structure c --remove", "say which structure");
+    fails(state, "gablebook structure c dwelling --remove --slopes none", "contradict");
+    says(state, "gablebook structure c", 0, "front slope");
+}
+
 /* --- languages --- */
 
 static void text_in_utf8_is_taken_in_every_locale(void **state)
@@ -449,6 +475,8 @@ int main(void)
         test_in_claim(output_that_cannot_be_written_is_an_error),
         test_in_folder(a_pipe_that_is_closed_ends_the_program_without_a_word),
         test_in_claim(text_in_utf8_is_taken_in_every_locale),
+        test_in_claim(where_a_folder_holds_claims_they_are_named),
+        test_in_claim(a_structure_without_its_name_is_no_list),
         test_in_claim(numbers_do_not_follow_the_locale),
         test_in_claim(bytes_that_are_no_text_are_told_by_option),
         test_in_claim(folders_and_files_may_have_names_that_are_no_text),

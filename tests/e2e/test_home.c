@@ -114,6 +114,11 @@ static void a_word_is_completed_by_what_can_stand_there(void **state)
     answers(state, "finding 'my claim' ch", "change|");
     answers(state, "finding 'my claim' add --component gutter", "gutter|gutter guard|");
     answers(state, "each claims -- ver", "verify|");
+    answers(state, "mark 'my claim' 1 ''", "arrow|ellipse|chalk|text|scale|line|angle|");
+    answers(state, "finding 'my claim' add --action re", "remove and replace|repair|");
+    answers(state, "finding 'my claim' add --cause w", "wind|water|wear|");
+    answers(state, "edit 'my claim' --cause w", "wind|water|");
+    answers(state, "roof 'my claim' 'rear slope' t", "triangle|trapezoid|");
     answers(state, "subj --j", "--json|"); /* an abbreviated command */
     answers(state, "report 'my claim' -o x", ":files|");
 }

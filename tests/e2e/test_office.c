@@ -45,6 +45,8 @@ static void the_desk_as_a_page_is_one_file_without_addresses_elsewhere(void **st
 {
     says(state, "gablebook desk claims --html desk.html", 1, "desk.html\n");
     says(state, "grep -c 'https\\?://' desk.html || cat desk.html", 0, "Ada Quill");
+    says(state, "gablebook edit claims/b --claim-number 47-11 && gablebook desk claims --html desk.html; cat desk.html", 0, "47-11"); /* no insured */
+    says(state, "cat desk.html", 0, "Claims: 3. Lacking something: 1; complete: 1; could not be opened: 1.");
     says(state, "gablebook desk claims --html nope/desk.html", 2, "nope/desk.html");
 }
 
@@ -85,6 +87,18 @@ static void each_runs_nothing_that_changes_claims(void **state)
     says(state, "gablebook each nope -- check", 2, "nope: there is no such folder");
 }
 
+/* All claims would write the same file, and the last one would stay. */
+static void each_writes_no_two_claims_into_one_file(void **state)
+{
+    static const char *const words[] = { "report --out x.html", "report --out=x.html", "report -o x.html", "export -ox.zip" };
+    for (gsize i = 0; i < G_N_ELEMENTS(words); i++) {
+        g_autofree char *script = g_strdup_printf("gablebook each claims -- %s", words[i]);
+        says(state, script, 2, "all claims would be written to one file; nothing was run");
+    }
+    says(state, "ls", 0, "claims");
+    assert_int_equal(sh(*state, NULL, NULL, "test ! -e x.html && test ! -e x.zip"), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -94,6 +108,7 @@ int main(void)
         test_with_claims(each_runs_over_all_claims_and_one_that_fails_stops_no_other),
         test_with_claims(each_finds_the_claim_whose_original_was_changed),
         test_with_claims(each_runs_nothing_that_changes_claims),
+        test_with_claims(each_writes_no_two_claims_into_one_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

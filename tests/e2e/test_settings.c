@@ -109,6 +109,14 @@ static void a_set_is_copied_into_the_claim_and_its_only_checklist_holds(void **s
     says(state, "gablebook new e --set alder --checklist fire-basic && gablebook edit e", 0, "Checklist        fire-basic");
 }
 
+static void a_set_that_is_a_path_is_found_from_everywhere(void **state)
+{
+    says(state, "gablebook settings set ./config/gablebook/sets/alder-mutual && mkdir away && cd away && gablebook new a && gablebook edit a", 0,
+         "Checklist        alder-hail");
+    says(state, "gablebook settings set ./nope", 2, "nope: there is no such folder; nothing was changed");
+    says(state, "gablebook settings set", 0, "/config/gablebook/sets/alder-mutual\n");
+}
+
 static void a_set_with_a_fault_makes_no_claim_and_the_line_is_told(void **state)
 {
     says(state, "echo 'frob = 1' >> config/gablebook/sets/alder-mutual/checklists/alder-hail.ini && gablebook new a --set alder", 2,
@@ -193,6 +201,7 @@ int main(void)
         test_in_folder(what_would_make_the_file_unreadable_is_not_written),
         test_in_folder(a_report_is_the_same_whatever_the_settings_are),
         test_with_set(a_set_is_copied_into_the_claim_and_its_only_checklist_holds),
+        test_with_set(a_set_that_is_a_path_is_found_from_everywhere),
         test_with_set(a_set_with_a_fault_makes_no_claim_and_the_line_is_told),
         test_with_set(lint_tells_every_fault_with_its_line_and_the_program_s_own_files_have_none),
         test_in_folder(measurements_are_shown_in_the_units_of_the_settings),

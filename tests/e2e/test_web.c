@@ -135,6 +135,18 @@ static void without_the_cookie_nothing_is_shown_and_nothing_is_done(void **state
     assert_int_equal(history_length_now(state), 1);
 }
 
+/* RFC 9110, 15.5.6: who is told that a method is none must be told which are. */
+static void another_method_is_refused_with_the_right_ones(void **state)
+{
+    Server *server = server_of(state);
+    g_autoptr(Answer) posted = post(server, "/api/claim", "{}"), got = curl(server, "/api/tag", NULL);
+    assert_status(posted, 405);
+    assert_status(got, 405);
+    g_autofree char *reads = header_of(posted, "Allow"), *writes = header_of(got, "Allow");
+    assert_string_equal(reads, "GET, HEAD");
+    assert_string_equal(writes, "POST");
+}
+
 static void a_name_that_was_pointed_at_this_machine_is_refused(void **state) /* DNS rebinding */
 {
     Server *server = server_of(state);
@@ -374,6 +386,7 @@ static void no_path_leads_out_of_what_is_shown(void **state)
         "/report/a%00.html", "/report//etc/passwd", "/picture/../claim.db/original", "/picture/..%2f..%2fclaim.db/original",
         "/picture/IMG_0001.JPG/original", "/picture//preview", "/picture/%s/", "/picture/%s/..%2foriginal", "/picture/%s/preview/..", "/picture/%s",
         "/picture/%s/original%00x", "/api/claim/", "/api", "/api/history/0", "/api/history/-1", "/api/history/1x",
+        "/api/history/4711",
     };
     Server *server = server_of(state);
     g_autoptr(json_t) first = shot(state, 1);
@@ -416,6 +429,26 @@ static void pictures_are_kept_for_ever_and_originals_are_the_bytes_that_came(voi
     assert_status(same, 304);
     assert_int_equal(same->n, 0);
     assert_status(anew, 200);
+}
+
+/* Media types as IANA registers them. */
+static void an_original_is_handed_out_as_what_it_is(void **state)
+{
+    Table *table = *state;
+    if (!have_program("convert")) {
+        skip();
+        return;
+    }
+    assert_int_equal(sh(table->folder, NULL, NULL, "convert -size 60x40 gradient:red-blue sketch.png && gablebook import c sketch.png"), 0);
+    static const struct { gint64 number; const char *type; } wanted[] = { { 1, "image/jpeg" }, { 5, "image/png" } };
+    for (gsize i = 0; i < G_N_ELEMENTS(wanted); i++) {
+        g_autoptr(json_t) one = shot(state, wanted[i].number);
+        g_autofree char *path = g_strdup_printf("/picture/%s/original", text_in(one, "sha256"));
+        g_autoptr(Answer) answer = curl(table->server, path, NULL);
+        assert_status(answer, 200);
+        g_autofree char *type = header_of(answer, "Content-Type");
+        assert_string_equal(type, wanted[i].type);
+    }
 }
 
 static void a_picture_whose_original_is_gone_is_a_sentence_and_not_another_picture(void **state)
@@ -753,6 +786,87 @@ static void news_are_what_differs_and_nothing_else(void **state)
     assert_true(json_is_true(json_object_get(ahead, "reload")));
 }
 
+/* A photo that is all but black proves little: its line of the check is weak, and its place says so. */
+static void a_place_that_has_only_weak_photos_says_so(void **state)
+{
+    Table *table = *state;
+    if (!have_program("convert")) {
+        skip();
+        return;
+    }
+    assert_int_equal(sh(table->folder, NULL, NULL,
+                        "convert -size 400x300 gradient:black-gray8 dark.jpg && gablebook import c dark.jpg &&"
+                        " gablebook tag c 5 --place front --subject overview"), 0);
+    g_autoptr(json_t) claim = get_json(table->server, "/api/claim");
+    const json_t *check = json_object_get(claim, "check");
+    gsize i;
+    json_t *place;
+    gint64 weak = 0;
+    json_array_foreach(json_object_get(claim, "places"), i, place) {
+        assert_true(json_is_integer(json_object_get(place, "weak")));
+        weak += whole_in(place, "weak");
+        if (strcmp(text_in(place, "label"), "front") == 0)
+            assert_int_equal(whole_in(place, "weak"), 1);
+    }
+    assert_int_equal(whole_in(check, "weak"), 1);
+    assert_int_equal(weak, 1);
+}
+
+/* null takes nothing away from a new note: it is on no place. */
+static void a_new_note_with_null_for_its_place_is_on_the_claim(void **state)
+{
+    g_autoptr(Answer) answer = post(server_of(state), "/api/note", "{\"text\":\"dog in the yard\",\"place\":null}");
+    assert_status(answer, 200);
+    g_autoptr(json_t) recorded = get_json(server_of(state), "/api/recorded");
+    const json_t *note = json_array_get(json_object_get(recorded, "notes"), 0);
+    assert_string_equal(text_in(note, "text"), "dog in the yard");
+    assert_null(json_object_get(note, "place"));
+}
+
+static void a_claim_s_own_checklists_are_offered_in_order_and_hidden_files_are_not(void **state)
+{
+    Table *table = *state;
+    assert_int_equal(sh(table->folder, NULL, NULL, "mkdir -p c/templates/checklists && cd c/templates/checklists && "
+                        "for n in zinc .hidden alder; do gablebook checklist print fire-basic > $n.ini; done; gablebook tag ../../../c 1 --place front"), 0);
+    g_autoptr(json_t) claim = get_json(table->server, "/api/claim");
+    const json_t *names = json_object_get(json_object_get(claim, "words"), "checklists");
+    gsize n = json_array_size(names);
+    assert_int_equal(n, 3 + 2);
+    assert_string_equal(json_string_value(json_array_get(names, n - 2)), "alder");
+    assert_string_equal(json_string_value(json_array_get(names, n - 1)), "zinc");
+}
+
+/* The shots without what names the run. OWNED by the caller. */
+static json_t *shots_as_shown(const Server *server)
+{
+    g_autoptr(json_t) all = get_json(server, "/api/shots");
+    return json_incref(json_object_get(all, "shots"));
+}
+
+/* A board is made of the one before; whatever was changed, and by whomever, it reads as if it were made anew. */
+static void a_board_made_of_the_one_before_reads_like_a_new_one(void **state)
+{
+    static const char *const changes[] = {
+        "gablebook import c \"$CARD\"/IMG_2101.JPG \"$CARD\"/IMG_2102.JPG \"$CARD\"/CRV00031.JPG", "gablebook tag c 5,6 --place front --subject overview",
+        "gablebook clock c --camera compact --is '2 h slow'", "gablebook import c \"$CARD\"/IMG_2119.JPG \"$CARD\"/IMG_2201.JPG",
+        "gablebook mark c 5 arrow '0.1,0.1 0.5,0.5'", "gablebook undo c && gablebook undo c", "gablebook edit c --front-azimuth 20",
+    };
+    Table *table = *state;
+    g_autofree char *card = source_path("demo-photos"), *whole = g_canonicalize_filename(card, NULL);
+    g_setenv("CARD", whole, TRUE);
+    for (gsize i = 0; i < G_N_ELEMENTS(changes); i++) {
+        assert_int_equal(sh(table->folder, NULL, NULL, changes[i]), 0);
+        json_decref(shots_as_shown(table->server));
+    }
+    g_unsetenv("CARD");
+    g_autoptr(json_t) kept = shots_as_shown(table->server);
+    stop_server(g_steal_pointer(&table->server));
+    table->server = start_server(table->folder);
+    g_autoptr(json_t) anew = shots_as_shown(table->server);
+    assert_int_equal(json_array_size(kept), 7);
+    assert_true(json_equal(kept, anew));
+}
+
 static gpointer tag_often(gpointer user)
 {
     const Server *server = user;
@@ -955,6 +1069,30 @@ static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
     assert_int_equal(assert_sound(claim, "after a stopped import").shots, 4 + whole_in(job, "fresh"));
 }
 
+/* What was sent once need not be sent again because a report is being built just then. */
+static void uploads_outlast_another_job_and_are_imported_after_it(void **state)
+{
+    Table *table = *state;
+    make_card(table->folder, "large", 200, 300);
+    g_autofree char *mine = put_photo(table->folder, "mine.jpg", 77);
+    g_autoptr(Answer) sent = curl(table->server, "/api/upload?set=late&name=mine.jpg", "-X POST -H 'Content-Type: image/jpeg' --data-binary @mine.jpg");
+    assert_status(sent, 200);
+    g_autofree char *body = g_strdup_printf("{\"paths\":[\"%s/large\"]}", table->folder);
+    g_autoptr(Answer) begun = post(table->server, "/api/import", body), busy = post(table->server, "/api/import", "{\"set\":\"late\"}");
+    g_autoptr(Answer) stop = post(table->server, "/api/job/stop", "{}");
+    assert_status(begun, 200);
+    assert_status(busy, 409);
+    assert_status(stop, 200);
+    json_decref(wait_for_job(state));
+    g_autoptr(Answer) again = post(table->server, "/api/import", "{\"set\":\"late\"}");
+    assert_status(again, 200);
+    g_autoptr(json_t) job = wait_for_job(state);
+    assert_string_equal(text_in(job, "state"), "done");
+    assert_int_equal(whole_in(job, "fresh"), 1);
+    g_autoptr(Answer) twice = post(table->server, "/api/import", "{\"set\":\"late\"}"); /* it is in: there is no such set any more */
+    assert_status(twice, 400);
+}
+
 /* --- the end --- */
 
 static void the_page_ends_the_server_and_nothing_is_left_open(void **state)
@@ -1036,6 +1174,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         test_at_table(the_key_opens_once_a_browser_is_let_in_and_nothing_else_does),
         test_at_table(without_the_cookie_nothing_is_shown_and_nothing_is_done),
+        test_at_table(another_method_is_refused_with_the_right_ones),
         test_at_table(a_name_that_was_pointed_at_this_machine_is_refused),
         test_at_table(what_another_site_makes_a_browser_send_is_refused),
         test_at_table(what_a_form_can_send_is_refused),
@@ -1048,6 +1187,7 @@ int main(void)
         test_at_table(every_answer_carries_the_guards),
         test_at_table(no_path_leads_out_of_what_is_shown),
         test_at_table(pictures_are_kept_for_ever_and_originals_are_the_bytes_that_came),
+        test_at_table(an_original_is_handed_out_as_what_it_is),
         test_at_table(a_picture_whose_original_is_gone_is_a_sentence_and_not_another_picture),
         test_at_table(a_tag_is_seen_with_its_caption_and_counts_as_a_change_of_the_one_who_made_it),
         test_at_table(an_edit_made_on_stale_data_is_refused_with_both_versions_and_writes_nothing),
@@ -1060,6 +1200,10 @@ int main(void)
         test_at_table(undo_goes_on_after_a_restart),
         test_at_table(what_the_command_line_does_reaches_a_window_that_waits),
         test_at_table(news_are_what_differs_and_nothing_else),
+        test_at_table(a_place_that_has_only_weak_photos_says_so),
+        test_at_table(a_new_note_with_null_for_its_place_is_on_the_claim),
+        test_at_table(a_claim_s_own_checklists_are_offered_in_order_and_hidden_files_are_not),
+        test_at_table(a_board_made_of_the_one_before_reads_like_a_new_one),
         test_at_table(two_windows_and_the_command_line_at_once_lose_nothing),
         test_at_table(dropped_photos_come_in_byte_for_byte_under_their_own_names),
         test_at_table(an_upload_that_is_cut_off_is_not_in_its_set),
@@ -1067,6 +1211,7 @@ int main(void)
         test_at_table(photos_are_imported_from_where_they_lie),
         test_at_table(a_report_is_built_shown_in_a_sandbox_and_handed_over),
         test_at_table(one_job_runs_at_a_time_and_can_be_stopped),
+        test_at_table(uploads_outlast_another_job_and_are_imported_after_it),
         test_at_table(the_page_ends_the_server_and_nothing_is_left_open),
         test_at_table(a_signal_ends_it_also_while_windows_wait),
         test_at_table(killed_amid_edits_the_claim_is_good_and_has_every_change_that_was_answered),

@@ -8,6 +8,7 @@ import { h, plural, say } from './dom.js';
 import { store } from './store.js';
 
 const AT_ONCE = 3;
+const AGAIN_MS = 1000; // while another job runs
 
 // All files of a drop, folders opened.
 async function filesOf(transfer) {
@@ -32,6 +33,7 @@ async function filesOf(transfer) {
 
 export class Bring {
     #open = null;
+    failed = []; // of the last files that were sent: which could not be, and why
 
     constructor() {
         const veil = document.getElementById('drop');
@@ -97,6 +99,7 @@ export class Bring {
                 messages = h('ul', { class: 'messages' });
             const stop = h('button', { type: 'button', text: 'Stop', hidden: true, onclick: () => this.#stop() });
             this.#open = { state, bar, messages, stop };
+            stop.hidden = !this.sending;
             return h(
                 'div',
                 { class: 'body' },
@@ -125,6 +128,7 @@ export class Bring {
                         class: 'field',
                         onsubmit: (event) => {
                             event.preventDefault();
+                            this.failed = [];
                             if (path.value.trim()) this.#start({ paths: [path.value.trim()] });
                         },
                     },
@@ -147,8 +151,9 @@ export class Bring {
         this.#tell();
     }
 
+    // Who has closed the dialog goes on working, and is told how it ended.
     #say(text, done, total) {
-        if (!this.#open) this.open();
+        if (!this.#open) return;
         say(this.#open.state, text);
         this.#open.bar.hidden = !total || done >= total;
         if (total) {
@@ -170,6 +175,7 @@ export class Bring {
         const total = files.reduce((sum, file) => sum + file.size, 0),
             failed = [];
         this.sending = new AbortController();
+        this.open();
         let done = 0,
             next = 0,
             count = 0;
@@ -189,22 +195,48 @@ export class Bring {
             }
         };
         await Promise.all(Array.from({ length: AT_ONCE }, worker));
-        const stopped = this.sending.signal.aborted;
-        this.sending = null;
-        if (this.#open)
-            this.#open.messages.replaceChildren(
-                ...failed.slice(0, 200).map((text) => h('li', { class: 'error', text })),
-            );
-        if (stopped) this.#say('Stopped; nothing was added.', 0, 0);
+        this.failed = failed;
+        this.#list([]);
+        if (!this.#open && failed.length)
+            store.emit('told', {
+                text: `${plural(failed.length, 'file')} could not be sent. The first: ${failed[0]}`,
+                bad: true,
+            });
+        const before = store.job?.id;
+        this.told ??= ''; // whatever comes of it is to be told
+        if (this.sending.signal.aborted) this.#end('Stopped; nothing was added.');
         else if (count) await this.#start({ set });
-        else this.#say('Nothing could be sent.', 0, 0);
+        else this.#end('Nothing could be sent.');
+        this.sending = null;
+        if (store.job?.id !== before) this.#tell(); // it may have ended already
     }
 
+    // What could not be sent, and what the import says.
+    #list(lines) {
+        if (!this.#open) return;
+        this.#open.messages.replaceChildren(
+            ...this.failed.slice(0, 200).map((text) => h('li', { class: 'error', text })),
+            ...lines,
+        );
+    }
+
+    #end(text) {
+        if (this.#open) this.#say(text, 0, 0);
+        else store.emit('told', { text, bad: true });
+    }
+
+    // While a report is being built, say, what was sent waits here.
     async #start(body) {
-        try {
-            await post('/api/import', body);
-        } catch (error) {
-            this.#say(error.message, 0, 0);
+        for (;;) {
+            try {
+                await post('/api/import', body);
+                return;
+            } catch (error) {
+                if (error.code !== 'busy') return void this.#end(error.message);
+                this.#say('Waiting until the other work is done', 0, 0);
+                await new Promise((resolve) => setTimeout(resolve, AGAIN_MS));
+                if (this.sending?.signal.aborted) return void this.#end('Stopped; nothing was added.');
+            }
         }
     }
     #stop() {
@@ -219,6 +251,7 @@ export class Bring {
             job.fresh && `${job.fresh} taken in`,
             job.back && `${job.back} back again`,
             job.known && `${job.known} here already`,
+            job.attached && `${plural(job.attached, 'other file')} kept beside them`,
             job.left_out && `${job.left_out} not taken`,
         ]
             .filter(Boolean)
@@ -239,11 +272,11 @@ export class Bring {
         this.told = `${job.id} ${job.state}`;
         this.#say(text, job.done, running ? job.total : 0);
         this.#open.stop.hidden = !running;
-        this.#open.messages.replaceChildren(
+        this.#list([
             ...(job.messages ?? []).map((line) => h('li', { text: line })),
             ...(job.message_count > (job.messages?.length ?? 0)
                 ? [h('li', { class: 'soft', text: `${job.message_count} messages in all` })]
                 : []),
-        );
+        ]);
     }
 }

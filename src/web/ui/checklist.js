@@ -6,9 +6,16 @@
 import { get } from './api.js';
 import { sentence } from './ask.js';
 import { h, plural, say } from './dom.js';
+import { lackText } from './plan.js';
 import { store } from './store.js';
 
-const STATES = { missing: ['▲', 'missing'], advised: ['○', 'advised'], waived: ['◇', 'waived'], there: ['●', 'there'] };
+const STATES = {
+    missing: ['▲', 'missing'],
+    weak: ['▲', 'weak'],
+    advised: ['○', 'advised'],
+    waived: ['◇', 'waived'],
+    there: ['●', 'there'],
+};
 
 export class CheckList {
     name = 'Check';
@@ -82,7 +89,7 @@ export class CheckList {
         this.#points(check.points ?? []);
         say(
             this.sum,
-            `${check.checklist}: ${check.complete ? 'complete' : `${check.missing} missing`}, ${check.there} there, ${check.advised} advised, ${check.waived} waived` +
+            `${check.checklist}: ${lackText(check)}, ${check.there} there, ${check.advised} advised, ${check.waived} waived` +
                 `${check.unplaced ? `; ${plural(check.unplaced, 'photo')} without a place` : ''}${check.unnamed ? `; ${check.unnamed} without a subject` : ''}.`,
         );
         const focused = document.activeElement?.dataset?.key,

@@ -218,13 +218,28 @@ export class ClaimForms {
         return store.send('/api/structure', { drop: name, was: { kind, elevations, slopes, rooms } });
     }
 
+    // What is refused stays where it was typed; what is kept is shown anew, with the focus where it was.
+    async #sayClock(camera, input) {
+        const answer = await store.send('/api/clock', { camera: camera.name, said: input.value.trim() || null });
+        if (!answer) return;
+        await store.caughtUp(answer.version);
+        const there = this.cameras.contains(document.activeElement);
+        if (there) document.activeElement.blur(); // while somebody writes there, nothing is shown anew
+        this.update();
+        if (there)
+            this.cameras
+                .querySelector(`[data-camera="${input.dataset.camera}"]`)
+                ?.focus({ preventScroll: true });
+    }
+
     #clocks(cameras) {
         if (this.cameras.contains(document.activeElement)) return;
         this.cameras.replaceChildren(
-            ...cameras.map((camera) => {
+            ...cameras.map((camera, i) => {
                 const input = h('input', {
                     type: 'text',
                     id: `clock${serial++}`,
+                    data: { camera: i },
                     value: camera.said ?? '',
                     placeholder: '67 min slow',
                     autocomplete: 'off',
@@ -235,8 +250,7 @@ export class ClaimForms {
                         class: 'camera-row',
                         onsubmit: (event) => {
                             event.preventDefault();
-                            input.blur();
-                            store.send('/api/clock', { camera: camera.name, said: input.value.trim() || null });
+                            this.#sayClock(camera, input);
                         },
                     },
                     h(

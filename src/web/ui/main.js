@@ -18,7 +18,7 @@ import { History } from './history.js';
 import { help, listen } from './keys.js';
 import { noteDialog } from './notes.js';
 import { shotsText } from './numbers.js';
-import { Plan, keyOf } from './plan.js';
+import { Plan, keyOf, lack, lackText } from './plan.js';
 import { recorded } from './recorded.js';
 import { Report } from './report.js';
 import { Roofs } from './roofs.js';
@@ -68,7 +68,7 @@ async function choosePlace() {
     if (!held.numbers.size) return;
     const entries = [...store.places.values()].map((one) => ({
         label: one.label,
-        detail: one.missing ? `▲ ${one.missing} missing` : plural(one.shots, 'photo'),
+        detail: lack(one) ? `▲ ${lackText(one)}` : plural(one.shots, 'photo'),
         key: one.kind === 'site' || one.structure === plan.structure ? keyOf(one) : '',
         value: one.id,
     }));
@@ -628,7 +628,7 @@ function frame() {
         [
             plural(store.order.length, 'photo'),
             check.unplaced ? `${check.unplaced} without a place` : '',
-            check.complete ? '● complete' : `▲ ${check.missing} missing`,
+            `${check.complete ? '●' : '▲'} ${lackText(check)}`,
         ]
             .filter(Boolean)
             .join(' · '),
@@ -638,7 +638,7 @@ function frame() {
     find('undo').title = info.undo ? `${info.undo.summary} (Ctrl Z)` : '';
     find('redo').title = info.redo ? `${info.redo.summary} (Ctrl Shift Z)` : '';
     const badge = find('views').querySelector('[data-view="check"] .badge');
-    if (badge) say(badge, check.missing ? `▲${check.missing}` : '●');
+    if (badge) say(badge, lack(check) ? `▲${lack(check)}` : '●');
 }
 
 function setUp() {

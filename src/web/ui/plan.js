@@ -38,12 +38,17 @@ export function lines(place) {
     return store.info.check.groups.flatMap((group) => group.lines).filter((line) => line.place === place.id);
 }
 
+// What is required and not there, or there only in weak photos: of the check, or of a place.
+export const lack = ({ missing, weak }) => missing + weak;
+export const lackText = (of) =>
+    [of.missing && `${of.missing} missing`, of.weak && `${of.weak} weak`].filter(Boolean).join(', ') || 'complete';
+
 export function stateWords(place) {
     const parts = [place.shots ? plural(place.shots, 'photo') : 'no photo'];
-    if (place.missing) parts.push(`${place.missing} missing`);
+    if (lack(place)) parts.push(lackText(place));
     if (place.advised) parts.push(`${place.advised} advised`);
     if (place.waived) parts.push(`${place.waived} waived`);
-    if (!place.missing && !place.advised && place.there) parts.push('nothing lacking');
+    if (!lack(place) && !place.advised && place.there) parts.push('nothing lacking');
     return parts.join(', ');
 }
 
@@ -58,7 +63,7 @@ function footprints() {
 }
 
 const stateOf = (place) =>
-    place.missing
+    lack(place)
         ? 'missing'
         : place.advised
           ? 'advised'
@@ -69,7 +74,7 @@ const stateOf = (place) =>
               : 'none';
 const SIGN = { missing: '▲', advised: '○', whole: '●', some: '', none: '' };
 const tail = (place) =>
-    place.missing ? `▲${place.missing}` : place.advised ? `○${place.advised}` : SIGN[stateOf(place)];
+    lack(place) ? `▲${lack(place)}` : place.advised ? `○${place.advised}` : SIGN[stateOf(place)];
 
 export class Plan {
     structure = 0; // whose parts the keys mean
@@ -303,10 +308,10 @@ export class Plan {
                         : 'Take photos into the hand, then press where they belong. ▲ missing, ○ advised, ● nothing lacking.'),
             );
         }
-        const lacking = lines(place).filter(({ state }) => state === 'missing' || state === 'advised');
+        const lacking = lines(place).filter(({ state }) => ['missing', 'weak', 'advised'].includes(state));
         say(
             this.readout,
-            `${place.title}: ${stateWords(place)}${lacking.length ? `. ${lacking.map((line) => `${line.state === 'missing' ? '▲' : '○'} ${line.label}: ${line.lacks ?? ''}`).join('; ')}` : ''}`,
+            `${place.title}: ${stateWords(place)}${lacking.length ? `. ${lacking.map((line) => `${line.state === 'advised' ? '○' : '▲'} ${line.label}: ${line.lacks ?? ''}`).join('; ')}` : ''}`,
         );
     }
     read() {
