@@ -25,6 +25,8 @@ static const char *none_for_empty(const char *text)
 static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
 {
     const Ask *ask = user;
+    if (ask->was != NULL && sets(ask))
+        return gb_decided_roof_settings_still(log, ask->was, conflicts, error);
     return ask->was == NULL || ask->enter.change == 0 || gb_decided_roof_entry_still(log, ask->enter.change, ask->was, conflicts, error);
 }
 

@@ -84,6 +84,27 @@ json_t *gb_decided_roof_entry(const GbRoofEntry *entry)
     return decided;
 }
 
+json_t *gb_decided_threshold(const GbThreshold *threshold)
+{
+    json_t *decided = json_object();
+    json_object_set_new(decided, "hits", json_integer(threshold->hits));
+    set_text(decided, "source", threshold->source);
+    return decided;
+}
+
+json_t *gb_decided_roof_settings(const GbRoofSettings *settings)
+{
+    json_t *decided = json_object(), *pitches = json_array();
+    if (!isnan(settings->waste_percent))
+        json_object_set_new(decided, "waste_percent", json_real(settings->waste_percent));
+    for (guint b = 0; b < settings->n_bands; b++) {
+        g_autofree char *text = gb_steep_band_text(&settings->bands[b]);
+        json_array_append_new(pitches, json_string(text));
+    }
+    json_object_set_new(decided, "steep_pitches", pitches);
+    return decided;
+}
+
 /* --- is it still so? --- */
 
 static const char *const fact_fields[] = { "value", "how", "note", "shots", NULL };
@@ -91,6 +112,8 @@ static const char *const square_fields[] = { "size", "hits", "not_drawn", "note"
 static const char *const note_fields[] = { "text", "in_report", NULL };
 static const char *const finding_fields[] = { "place", "component", "cause", "action", "quantity", "note", "shots", NULL };
 static const char *const entry_fields[] = { "where", "section", "shape", "given", NULL };
+static const char *const threshold_fields[] = { "hits", "source", NULL };
+static const char *const settings_fields[] = { "waste_percent", "steep_pitches", NULL };
 
 /* now is TAKEN; NULL: there is none. what: its name as a field. */
 static gboolean hold(const json_t *was, json_t *now, const char *const *fields, const char *what, json_t *conflicts, GError **error)
@@ -158,4 +181,21 @@ gboolean gb_decided_roof_entry_still(GbLog *log, gint64 id, const json_t *was, j
         if (((const GbRoofEntry *)roof->entries->pdata[i])->id == id)
             entry = roof->entries->pdata[i];
     return hold(was, entry == NULL ? NULL : gb_decided_roof_entry(entry), entry_fields, "entry", conflicts, error);
+}
+
+gboolean gb_decided_threshold_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GbThreshold) threshold = NULL;
+    return gb_threshold_load(log, &threshold, error) &&
+           hold(was, threshold == NULL ? NULL : gb_decided_threshold(threshold), threshold_fields, "threshold", conflicts, error);
+}
+
+/* Settings are always there: {} says nothing of them. */
+gboolean gb_decided_roof_settings_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GPtrArray) places = gb_places_load(log, error);
+    g_autoptr(GbRoof) roof = places == NULL ? NULL : gb_roofs_load(log, places, error);
+    g_autoptr(json_t) now = roof == NULL ? NULL : gb_decided_roof_settings(&roof->settings);
+    return now != NULL && gb_decided_compare(was, now, settings_fields, 0, conflicts, error) &&
+           gb_decided_settle(conflicts, "the roof's settings", error);
 }

@@ -404,6 +404,48 @@ test('a test square and a roof entry are changed and taken out; threshold and wa
     page.quiet();
 });
 
+test('waste and a number of hits that somebody else has set meanwhile are shown in both versions, not written over', async () => {
+    const claim = claimWithPlaces();
+    gablebook('roof', claim, 'rear', 'rectangle', '--eave', '40 ft', '--up', '20 ft');
+    gablebook('roof', claim, '--waste', '10');
+    const served = await serve(claim),
+        page = await open(served.url),
+        { keyboard } = page,
+        asked = page.getByRole('dialog', { name: 'Changed meanwhile' }),
+        waste = page.getByLabel('Waste, in per cent');
+    await keyboard.press('l');
+    await waste.fill('15');
+    gablebook('roof', claim, '--waste', '12');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('waste 12 %'));
+    assert.equal(await waste.inputValue(), '15', 'never taken from under the fingers');
+    await keyboard.press('Enter');
+    await asked.waitFor();
+    assert.match(await asked.textContent(), /waste percent10 *12 *15/s);
+    assert.equal(json('roof', claim).waste_percent, 12);
+    await asked.getByRole('button', { name: 'Leave it' }).click();
+    await page.waitForFunction(() => document.querySelector('.f-waste input').value === '12');
+    await waste.fill('15');
+    await keyboard.press('Enter');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('waste 15 %'));
+
+    await page.locator('#table').focus();
+    await keyboard.press('q');
+    await page.waitForSelector('.fact');
+    await keyboard.press('5');
+    await page.getByText('How many hits matter, as somebody says').click();
+    const limit = page.getByRole('form', { name: 'How many hits matter' });
+    await limit.getByLabel('Hits', { exact: true }).fill('8');
+    await limit.getByLabel('Who says so').fill('me');
+    gablebook('square', claim, '--threshold', '6', '--source', 'the carrier');
+    await page.getByText('6 hits, says the carrier').waitFor();
+    await limit.getByRole('button', { name: 'Keep' }).click();
+    await asked.waitFor();
+    assert.match(await asked.textContent(), /\(nothing\)6; the carrier8; me/);
+    await asked.getByRole('button', { name: 'Put what I wanted over it' }).click();
+    await page.getByText('8 hits, says me').waitFor();
+    page.quiet();
+});
+
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 for (const [colorScheme, width] of [
     ['light', 1440],

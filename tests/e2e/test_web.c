@@ -625,6 +625,55 @@ static void what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_
     assert_true(json_array_size(json_object_get(json_object_get(all, "words"), "components")) > 5);
 }
 
+/* The n-th conflict of an answer, which must be 409. BORROWED from json. */
+static const json_t *conflict_of(const Answer *answer, json_t **json, gsize n)
+{
+    assert_status(answer, 409);
+    *json = json_of(answer);
+    assert_string_equal(code_of(*json), "stale");
+    return json_array_get(json_object_get(*json, "conflicts"), n);
+}
+
+static void what_is_set_for_all_roofs_and_squares_is_held_against_what_was_seen(void **state)
+{
+    Server *server = server_of(state);
+    static const char *const fine[][2] = {
+        { "/api/roof", "{\"waste\":\"15%\",\"was\":{\"waste_percent\":null}}" },
+        { "/api/roof", "{\"steep\":\"7/12, 10/12\",\"was\":{\"steep_pitches\":[\"over 4/12\"]}}" }, /* the usual one; the waste is no matter */
+        { "/api/square", "{\"threshold\":\"8\",\"source\":\"the carrier's guide\",\"was\":{}}" },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(fine); i++) {
+        g_autoptr(Answer) answer = post(server, fine[i][0], fine[i][1]);
+        assert_status(answer, 200);
+    }
+    gsize entries = history_length_now(state);
+    g_autoptr(json_t) waste = NULL, steep = NULL, came = NULL, other = NULL;
+    g_autoptr(Answer)
+        late_waste = post(server, "/api/roof", "{\"waste\":\"10\",\"was\":{\"waste_percent\":null}}"),
+        late_steep = post(server, "/api/roof", "{\"steep\":null,\"was\":{\"steep_pitches\":[\"over 4/12\"]}}"),
+        late_threshold = post(server, "/api/square", "{\"threshold\":\"9\",\"source\":\"me\",\"was\":{}}"),
+        other_threshold = post(server, "/api/square", "{\"threshold\":null,\"was\":{\"hits\":10,\"source\":\"the carrier's guide\"}}");
+    const json_t *conflict = conflict_of(late_waste, &waste, 0);
+    assert_string_equal(text_in(conflict, "field"), "waste_percent");
+    assert_null(json_object_get(conflict, "was"));
+    assert_near(json_number_value(json_object_get(conflict, "now")), 15, 0);
+    assert_string_equal(text_in(json_object_get(waste, "error"), "message"), "the roof's settings: waste percent was changed meanwhile; nothing was changed");
+    conflict = conflict_of(late_steep, &steep, 0);
+    assert_int_equal(json_array_size(json_object_get(conflict, "now")), 2);
+    conflict = conflict_of(late_threshold, &came, 0);
+    assert_string_equal(text_in(conflict, "field"), "threshold");
+    assert_int_equal(whole_in(json_object_get(conflict, "now"), "hits"), 8);
+    conflict = conflict_of(other_threshold, &other, 0);
+    assert_string_equal(text_in(conflict, "field"), "hits");
+    assert_int_equal(whole_in(conflict, "was"), 10);
+    assert_int_equal(whole_in(conflict, "now"), 8);
+    assert_int_equal(history_length_now(state), entries);
+    g_autoptr(Answer) overruled = post(server, "/api/square", "{\"threshold\":null,\"was\":{\"hits\":8,\"source\":\"the carrier's guide\"}}"),
+                      gone = post(server, "/api/square", "{\"threshold\":null,\"was\":{\"hits\":8}}");
+    assert_status(overruled, 200);
+    assert_status(gone, 409);
+}
+
 /* The command line is the other door to the same library: both must say the same, byte for byte where they print text. */
 static void scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line(void **state)
 {
@@ -1055,6 +1104,7 @@ int main(void)
         test_at_table(facts_structures_waivers_orders_and_undo_are_held_against_what_was_seen),
         test_at_table(marks_are_drawn_changed_measured_and_held_against_what_was_seen),
         test_at_table(what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_seen),
+        test_at_table(what_is_set_for_all_roofs_and_squares_is_held_against_what_was_seen),
         test_at_table(scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line),
         test_at_table(the_drawing_of_a_roof_is_a_picture_that_can_do_nothing),
         test_at_table(undo_goes_on_after_a_restart),

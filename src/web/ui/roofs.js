@@ -121,6 +121,7 @@ export class Roofs {
         this.settings = new Form([this.waste, this.steep], {
             button: 'Keep',
             send: () => this.#set(),
+            again: () => recorded.want().then(() => this.#showSettings(true)),
             label: 'Waste, and what is called steep',
         });
     }
@@ -199,8 +200,7 @@ export class Roofs {
         }
         this.#fit();
         this.#head();
-        this.waste.show(roof.waste_percent, roof.waste_percent === undefined ? '' : String(roof.waste_percent));
-        this.steep.show(roof.steep_pitches, roof.steep_pitches.join(', '));
+        this.#showSettings();
         renew(
             this.entries,
             roof.entries.length
@@ -211,6 +211,14 @@ export class Roofs {
             ...roof.structures.map((one) => this.#structure(one, roof)),
             ...(roof.caution ? [h('p', { class: 'care', text: roof.caution })] : []),
         );
+    }
+
+    // anew: also over what somebody has written there.
+    #showSettings(anew = false) {
+        const { waste_percent: waste, steep_pitches: steep } = recorded.data.roof,
+            how = anew ? 'put' : 'show';
+        this.waste[how](waste, waste === undefined ? '' : String(waste));
+        this.steep[how](steep, steep.join(', '));
     }
 
     #head() {
@@ -302,9 +310,16 @@ export class Roofs {
     }
 
     async #set() {
-        const body = {};
-        for (const field of [this.waste, this.steep]) if (field.changed) body[field.name] = field.read() || null;
-        if (!Object.keys(body).length) return this.settings.blame('Nothing was changed.');
+        const body = { was: {} };
+        for (const [field, name] of [
+            [this.waste, 'waste_percent'],
+            [this.steep, 'steep_pitches'],
+        ]) {
+            if (!field.changed) continue;
+            body[field.name] = field.read() || null;
+            body.was[name] = field.value;
+        }
+        if (!Object.keys(body.was).length) return this.settings.blame('Nothing was changed.');
         const answer = await this.settings.post('/api/roof', body);
         if (!answer) return undefined;
         this.settings.accept();
