@@ -31,7 +31,8 @@ json_t *gb_decided_shot(const GbShot *shot);
 json_t *gb_decided_mark(const GbMark *mark);
 
 /* {"value", "how", "note", "shots": [..]}; {"size", "hits", "not_drawn", "note", "shots"}; {"text", "in_report"};
- * {"place": id, "component": id, "cause", "action", "quantity", "note", "shots"}; {"where", "section", "shape", "given": {"eave": "40 ft"}} */
+ * {"place": id, "component": id, "cause", "action", "quantity", "note", "shots"}; {"where", "section", "shape", "given": {"eave": "40 ft"},
+ * of a slope "left_side", "right_side", "top", "bottom", "cut_out": true, of a whole roof "ridge_runs"} */
 json_t *gb_decided_fact(const GbFact *fact);
 json_t *gb_decided_square(const GbSquare *square);
 json_t *gb_decided_note(const GbNote *note);

@@ -81,6 +81,16 @@ json_t *gb_decided_roof_entry(const GbRoofEntry *entry)
     for (int g = 0; g < GB_ROOF_GIVENS; g++)
         set_text(given, gb_roof_given_word((GbRoofGiven)g), entry->given[g].text);
     json_object_set_new(decided, "given", given);
+    if (gb_roof_shape_is_whole(entry->shape)) {
+        set_text(decided, "ridge_runs", gb_roof_ridge_word(entry->ridge_to_rear));
+        return decided;
+    }
+    set_text(decided, "left_side", gb_edge_word(entry->left));
+    set_text(decided, "right_side", gb_edge_word(entry->right));
+    set_text(decided, "top", gb_edge_word(entry->top));
+    set_text(decided, "bottom", gb_edge_word(entry->bottom));
+    if (entry->cut_out)
+        json_object_set_new(decided, "cut_out", json_true());
     return decided;
 }
 
@@ -111,7 +121,8 @@ static const char *const fact_fields[] = { "value", "how", "note", "shots", NULL
 static const char *const square_fields[] = { "size", "hits", "not_drawn", "note", "shots", NULL };
 static const char *const note_fields[] = { "text", "in_report", NULL };
 static const char *const finding_fields[] = { "place", "component", "cause", "action", "quantity", "note", "shots", NULL };
-static const char *const entry_fields[] = { "where", "section", "shape", "given", NULL };
+static const char *const entry_fields[] = { "where", "section", "shape", "given", "left_side", "right_side", "top", "bottom",
+                                            "cut_out", "ridge_runs", NULL };
 static const char *const threshold_fields[] = { "hits", "source", NULL };
 static const char *const settings_fields[] = { "waste_percent", "steep_pitches", NULL };
 

@@ -674,6 +674,44 @@ static void what_is_set_for_all_roofs_and_squares_is_held_against_what_was_seen(
     assert_status(gone, 409);
 }
 
+static void what_a_slopes_edges_are_is_shown_held_against_what_was_seen_and_taken_back(void **state)
+{
+    Server *server = server_of(state);
+    static const struct { const char *body; int status; } steps[] = {
+        { "{\"where\":\"rear slope\",\"shape\":\"rectangle\",\"left_side\":\"valley\",\"section\":\"wing\",\"given\":{\"eave\":\"40 ft\",\"up\":\"20 ft\"}}", 200 },
+        { "{\"entry\":1,\"top\":\"wall\",\"was\":{\"left_side\":\"valley\",\"right_side\":\"rake\",\"top\":\"ridge\",\"bottom\":\"eave\",\"cut_out\":false}}", 200 },
+        { "{\"entry\":1,\"top\":\"break\",\"was\":{\"top\":\"ridge\"}}", 409 },
+        { "{\"entry\":1,\"top\":null,\"was\":{\"left_side\":\"rake\"}}", 409 },
+        { "{\"entry\":1,\"cut_out\":true,\"was\":{\"cut_out\":true}}", 409 },
+        { "{\"entry\":1,\"cut_out\":true,\"was\":{\"cut_out\":null}}", 200 },
+        { "{\"entry\":1,\"given\":{\"up\":\"21 ft\"},\"was\":{\"cut_out\":false}}", 409 },
+        { "{\"entry\":1,\"cut_out\":false,\"was\":{\"cut_out\":true}}", 200 },
+        { "{\"entry\":1,\"left_side\":\"wall\",\"was\":{\"left_side\":\"rake\"}}", 200 },
+        { "{\"entry\":1,\"left_side\":null,\"section\":null,\"was\":{\"left_side\":\"wall\",\"section\":\"wing\"}}", 200 },
+        { "{\"entry\":1,\"cut_out\":\"no\"}", 400 },
+        { "{\"where\":\"dwelling\",\"shape\":\"hip\",\"ridge_runs\":\"front to rear\",\"given\":{\"width\":\"40 ft\",\"depth\":\"30 ft\",\"pitch\":\"6/12\"}}", 200 },
+        { "{\"entry\":2,\"ridge_runs\":null,\"was\":{\"ridge_runs\":\"along the street\"}}", 409 },
+        { "{\"entry\":2,\"section\":\"old part\",\"was\":{\"ridge_runs\":\"front to rear\"}}", 200 },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
+        g_autoptr(Answer) answer = post(server, "/api/roof", steps[i].body);
+        if (answer->status != steps[i].status)
+            print_error("%s\n", steps[i].body);
+        assert_status(answer, steps[i].status);
+    }
+    g_autoptr(json_t) all = get_json(server, "/api/recorded");
+    const json_t *entries = json_object_get(json_object_get(all, "roof"), "entries");
+    const json_t *slope = json_array_get(entries, 0), *whole = json_array_get(entries, 1);
+    static const char *const shown[][2] = { { "left_side", "rake" }, { "right_side", "rake" }, { "top", "ridge" }, { "bottom", "eave" }, { "section", "main" } };
+    for (gsize i = 0; i < G_N_ELEMENTS(shown); i++)
+        assert_string_equal(text_in(slope, shown[i][0]), shown[i][1]);
+    assert_null(json_object_get(slope, "unusual"));
+    assert_null(json_object_get(slope, "ridge_runs"));
+    assert_string_equal(text_in(whole, "ridge_runs"), "front to rear");
+    assert_string_equal(text_in(whole, "unusual"), "ridge runs front to rear");
+    assert_null(json_object_get(whole, "top"));
+}
+
 /* The command line is the other door to the same library: both must say the same, byte for byte where they print text. */
 static void scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line(void **state)
 {
@@ -1104,6 +1142,7 @@ int main(void)
         test_at_table(facts_structures_waivers_orders_and_undo_are_held_against_what_was_seen),
         test_at_table(marks_are_drawn_changed_measured_and_held_against_what_was_seen),
         test_at_table(what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_seen),
+        test_at_table(what_a_slopes_edges_are_is_shown_held_against_what_was_seen_and_taken_back),
         test_at_table(what_is_set_for_all_roofs_and_squares_is_held_against_what_was_seen),
         test_at_table(scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line),
         test_at_table(the_drawing_of_a_roof_is_a_picture_that_can_do_nothing),
