@@ -834,4 +834,6 @@ try {
 if (store.info) {
     document.body.classList.add('ready');
     store.follow();
+    addEventListener('pagehide', () => store.leave());
+    addEventListener('pageshow', ({ persisted }) => persisted && store.comeBack());
 }
