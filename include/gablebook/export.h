@@ -18,5 +18,8 @@ G_BEGIN_DECLS
  * is there is handed over, and verify says what differs. GB_ERROR_IO; GB_ERROR_STATE: path lies in the claim's own folder. */
 gboolean gb_export(GbLog *log, const char *path, char **written, guint *files, GError **error);
 
+/* Where that is if nobody says otherwise: folder's whole path with ".claim.zip". OWNED by the caller. */
+char *gb_export_path(const char *folder);
+
 G_END_DECLS
 #endif

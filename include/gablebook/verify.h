@@ -8,6 +8,7 @@
 #define GABLEBOOK_VERIFY_H
 
 #include <gablebook/state.h>
+#include <jansson.h>
 
 G_BEGIN_DECLS
 
@@ -37,6 +38,14 @@ typedef struct {
 GbVerification *gb_verify(const char *path, GError **error);
 void gb_verification_free(GbVerification *verification); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbVerification, gb_verification_free)
+
+/* What was looked at: "54 originals and 1 report looked at, 57 files in the manifest; the log stands at 41-3fa94c21d07b." And what came of it:
+ * "Sound: nothing differs.", "2 things differ." OWNED by the caller. */
+char *gb_verification_looked_at(const GbVerification *verification);
+char *gb_verification_verdict(const GbVerification *verification);
+/* {"sound", "state": {"step", "sha256"} or null, "originals", "reports", "listed", "faults": [..], "remarks": [..], "looked_at", "verdict"}.
+ * OWNED by the caller (json_decref). */
+json_t *gb_verification_json(const GbVerification *verification);
 
 G_END_DECLS
 #endif

@@ -197,11 +197,17 @@ static char *folder_name(const char *folder)
     return g_utf8_make_valid(strcmp(name, "/") == 0 ? "claim" : name, -1);
 }
 
+char *gb_export_path(const char *folder)
+{
+    g_autofree char *whole = g_canonicalize_filename(folder, NULL);
+    return g_strconcat(whole, ".claim.zip", NULL);
+}
+
 /* Where to: beside the folder, if nobody says otherwise; never inside it. OWNED by the caller. */
 static char *choose_path(const GbLog *log, const char *path, GError **error)
 {
     g_autofree char *folder = g_canonicalize_filename(gb_log_folder(log), NULL);
-    g_autofree char *chosen = path != NULL ? g_canonicalize_filename(path, NULL) : g_strconcat(folder, ".claim.zip", NULL);
+    g_autofree char *chosen = path != NULL ? g_canonicalize_filename(path, NULL) : gb_export_path(folder);
     g_autofree char *inside = g_strconcat(folder, "/", NULL);
     if (g_str_has_prefix(chosen, inside)) {
         g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: lies in the claim's own folder; nothing was exported", chosen);

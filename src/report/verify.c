@@ -581,6 +581,55 @@ GbVerification *gb_verify(const char *path, GError **error)
     return g_steal_pointer(&looker.result);
 }
 
+/* --- in words --- */
+
+static const char *plural(guint n)
+{
+    return n == 1 ? "" : "s";
+}
+
+char *gb_verification_looked_at(const GbVerification *verification)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    g_string_append_printf(text, "%u original%s and %u report%s looked at", verification->originals, plural(verification->originals),
+                           verification->reports, plural(verification->reports));
+    if (verification->listed > 0)
+        g_string_append_printf(text, ", %u file%s in the manifest", verification->listed, plural(verification->listed));
+    if (verification->has_state) {
+        g_autofree char *state = gb_state_text(&verification->state);
+        g_string_append_printf(text, "; the log stands at %s", state);
+    }
+    g_string_append_c(text, '.');
+    return g_string_free(g_steal_pointer(&text), FALSE);
+}
+
+char *gb_verification_verdict(const GbVerification *verification)
+{
+    guint n = verification->faults->len;
+    return n == 0 ? g_strdup("Sound: nothing differs.") : g_strdup_printf("%u thing%s differ%s.", n, plural(n), n == 1 ? "s" : "");
+}
+
+/* A name in a line may be of any bytes. */
+static json_t *lines_json(const GPtrArray *lines)
+{
+    json_t *list = json_array();
+    for (guint i = 0; i < lines->len; i++) {
+        g_autofree char *line = g_utf8_make_valid(lines->pdata[i], -1);
+        json_array_append_new(list, json_string(line));
+    }
+    return list;
+}
+
+json_t *gb_verification_json(const GbVerification *verification)
+{
+    g_autofree char *looked_at = gb_verification_looked_at(verification), *verdict = gb_verification_verdict(verification);
+    json_t *state = !verification->has_state ? json_null()
+        : json_pack("{sI ss}", "step", (json_int_t)verification->state.step, "sha256", verification->state.sha256);
+    return json_pack("{sb so si si si so so ss ss}", "sound", verification->faults->len == 0, "state", state, "originals",
+                     (int)verification->originals, "reports", (int)verification->reports, "listed", (int)verification->listed, "faults",
+                     lines_json(verification->faults), "remarks", lines_json(verification->remarks), "looked_at", looked_at, "verdict", verdict);
+}
+
 void gb_verification_free(GbVerification *verification)
 {
     if (verification == NULL)

@@ -1,4 +1,4 @@
-/* job.c -- long work in a thread of its own: an import, a report. One at a time; its state is looked at under news_lock.
+/* job.c -- long work in a thread of its own: an import, a report, an export, a verification. One at a time; its state is looked at under news_lock.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "web-private.h"
@@ -24,7 +24,8 @@ struct GbWebJob {
     GbImportTally tally;
     GQueue messages; /* of char *, the last ones */
     guint message_count;
-    char *error, *report;
+    char *error;
+    json_t *said; /* what came of it; NULL nothing */
     guint64 moves;
     gint64 told_us;
 };
@@ -37,7 +38,7 @@ void gb_web_free_job(GbWebJob *job)
     if (job->user != NULL)
         job->free_user(job->user);
     g_free(job->error);
-    g_free(job->report);
+    json_decref(job->said);
     g_free(job);
 }
 
@@ -78,8 +79,8 @@ json_t *gb_web_job_json(const GbWebJob *job)
     add_tally(object, &job->tally);
     if (job->error != NULL)
         json_object_set_new(object, "error", json_string(job->error));
-    if (job->report != NULL)
-        json_object_set_new(object, "report", json_string(job->report));
+    if (job->said != NULL)
+        json_object_update(object, job->said);
     return object;
 }
 
@@ -116,10 +117,12 @@ void gb_web_job_progress(GbWeb *web, GbWebJob *job, const GbImportTally *tally, 
     pthread_mutex_unlock(&web->news_lock);
 }
 
-void gb_web_job_report(GbWeb *web, GbWebJob *job, const char *name)
+void gb_web_job_say(GbWeb *web, GbWebJob *job, const char *key, json_t *value)
 {
     pthread_mutex_lock(&web->news_lock);
-    job->report = g_utf8_make_valid(name, -1);
+    if (job->said == NULL)
+        job->said = json_object();
+    json_object_set_new(job->said, key, value);
     pthread_mutex_unlock(&web->news_lock);
 }
 

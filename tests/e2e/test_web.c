@@ -109,7 +109,7 @@ static void the_key_opens_once_a_browser_is_let_in_and_nothing_else_does(void **
 static void without_the_cookie_nothing_is_shown_and_nothing_is_done(void **state)
 {
     static const char *const paths[] = { "/", "/ui/page.js", "/api/claim", "/api/shots", "/api/changes", "/api/history", "/api/job", "/api/reports",
-                                         "/api/recorded", "/api/scope", "/api/scope.csv", "/api/leaving", "/api/roof-plan/1",
+                                         "/api/recorded", "/api/scope", "/api/scope.csv", "/api/leaving", "/api/export", "/export", "/api/roof-plan/1",
                                          "/report/photo-report.html", "/nothing" };
     Server *server = server_of(state);
     g_autofree char *right = g_steal_pointer(&server->cookie);
@@ -1024,6 +1024,66 @@ static void a_report_is_built_shown_in_a_sandbox_and_handed_over(void **state)
     assert_status(none, 400);
 }
 
+/* A job that was begun, when it is over: its JSON. OWNED by the caller. */
+static json_t *do_job(void **state, const char *path, const char *body)
+{
+    g_autoptr(Answer) begun = post(server_of(state), path, body);
+    assert_status(begun, 200);
+    return wait_for_job(state);
+}
+
+static void the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_is_told(void **state)
+{
+    Table *table = *state;
+    Server *server = table->server;
+    g_autoptr(Answer) before = curl(server, "/export", NULL), wrong = post(server, "/api/verify", "{\"what\":\"/etc/passwd\"}");
+    assert_status(before, 404);
+    assert_status(wrong, 400);
+    g_autoptr(json_t) none = get_json(server, "/api/export"), unmade = do_job(state, "/api/verify", "{\"what\":\"zip\"}");
+    assert_int_equal(json_object_size(none), 0);
+    assert_string_equal(text_in(unmade, "state"), "failed");
+    assert_has(text_in(unmade, "error"), "c.claim.zip");
+
+    g_autoptr(json_t) made = do_job(state, "/api/export", "{}");
+    const json_t *zip = json_object_get(made, "export");
+    assert_string_equal(text_in(made, "state"), "done");
+    assert_string_equal(text_in(zip, "name"), "c.claim.zip");
+    assert_int_equal(whole_in(zip, "files"), 5); /* claim.db and four originals */
+    g_autoptr(Answer) file = curl(server, "/export", NULL);
+    assert_status(file, 200);
+    g_autofree char *name = header_of(file, "Content-Disposition"), *path = g_build_filename(table->folder, "c.claim.zip", NULL), *same = NULL;
+    assert_string_equal(name, "attachment; filename*=UTF-8''c.claim.zip");
+    g_autofree char *bytes = NULL;
+    gsize n;
+    assert_true(g_file_get_contents(path, &bytes, &n, NULL));
+    assert_int_equal(file->n, n);
+    assert_memory_equal(file->body, bytes, n);
+    /* The command makes the same bytes: same content, same bytes (export.h). */
+    assert_int_equal(sh(table->folder, NULL, NULL, "gablebook export c -o other.zip && cmp other.zip c.claim.zip"), 0);
+
+    g_autoptr(json_t) checked = do_job(state, "/api/verify", "{\"what\":\"zip\"}"), fine = do_job(state, "/api/verify", "{}");
+    assert_string_equal(text_in(json_object_get(checked, "verification"), "what"), "zip");
+    assert_string_equal(text_in(json_object_get(checked, "verification"), "verdict"), "Sound: nothing differs.");
+    assert_has(text_in(json_object_get(checked, "verification"), "looked_at"), "4 originals and 0 reports looked at, 5 files in the manifest");
+    assert_true(json_is_true(json_object_get(json_object_get(fine, "verification"), "sound")));
+    assert_int_equal(sh(table->folder, NULL, NULL, "f=$(ls c/originals | head -1) && chmod u+w c/originals/$f && echo >> c/originals/$f"), 0);
+    g_autoptr(json_t) spoilt = do_job(state, "/api/verify", "{\"what\":\"claim\"}");
+    json_t *result = json_object_get(spoilt, "verification");
+    assert_string_equal(text_in(spoilt, "state"), "done");
+    assert_string_equal(text_in(result, "verdict"), "1 thing differs.");
+    assert_has(json_string_value(json_array_get(json_object_get(result, "faults"), 0)), "is no longer the file that was taken in");
+    /* Both doors say the same. */
+    assert_int_equal(sh(table->folder, &same, NULL, "gablebook verify c --json"), 1);
+    g_autoptr(json_t) command = json_loads(same, 0, NULL);
+    json_object_del(result, "what");
+    assert_true(json_equal(command, result));
+
+    /* What lies there under the zip's name but is no file is not handed over. */
+    assert_int_equal(sh(table->folder, NULL, NULL, "rm c.claim.zip && ln -s /etc/passwd c.claim.zip"), 0);
+    g_autoptr(Answer) link = curl(server, "/export", NULL);
+    assert_status(link, 404);
+}
+
 static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
 {
     Table *table = *state;
@@ -1155,6 +1215,7 @@ int main(void)
         test_at_table(what_a_killed_server_left_of_uploads_goes_at_the_next_start),
         test_at_table(photos_are_imported_from_where_they_lie),
         test_at_table(a_report_is_built_shown_in_a_sandbox_and_handed_over),
+        test_at_table(the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_is_told),
         test_at_table(one_job_runs_at_a_time_and_can_be_stopped),
         test_at_table(the_page_ends_the_server_and_nothing_is_left_open),
         test_at_table(a_signal_ends_it_also_while_windows_wait),
