@@ -8,6 +8,7 @@
 #ifndef GABLEBOOK_DECIDED_H
 #define GABLEBOOK_DECIDED_H
 
+#include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/fact.h>
 #include <gablebook/finding.h>
@@ -69,6 +70,10 @@ gboolean gb_decided_roof_entry_still(GbLog *log, gint64 id, const json_t *was, j
 /* was: {}: none was set; one that came or went is a conflict of the field "threshold". */
 gboolean gb_decided_threshold_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
 gboolean gb_decided_roof_settings_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
+/* camera in a person's words; was: {"said": text}. */
+gboolean gb_decided_camera_still(GbLog *log, const char *camera, const json_t *was, json_t *conflicts, GError **error);
+/* The pair that a person gave of that shot; was: {"other": 41}. */
+gboolean gb_decided_pair_still(GbLog *log, gint64 shot, const json_t *was, json_t *conflicts, GError **error);
 /* What undo, or redo, would do; was: {"entry": 17}. */
 gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error);
 

@@ -1,4 +1,4 @@
-/* decided_recorded.c -- facts, test squares, notes, findings and roof measurements as decided.h shows and compares them.
+/* decided_recorded.c -- facts, test squares, notes, findings, roof measurements and clocks as decided.h shows and compares them.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "work-private.h"
@@ -209,4 +209,31 @@ gboolean gb_decided_roof_settings_still(GbLog *log, const json_t *was, json_t *c
     g_autoptr(json_t) now = roof == NULL ? NULL : gb_decided_roof_settings(&roof->settings);
     return now != NULL && gb_decided_compare(was, now, settings_fields, 0, conflicts, error) &&
            gb_decided_settle(conflicts, "the roof's settings", error);
+}
+
+gboolean gb_decided_camera_still(GbLog *log, const char *camera, const json_t *was, json_t *conflicts, GError **error)
+{
+    static const char *const fields[] = { "said", NULL };
+    g_autoptr(GbCameras) cameras = gb_cameras_load(log, error);
+    const GbCamera *found = cameras == NULL ? NULL : gb_cameras_find(cameras, camera, error);
+    if (found == NULL)
+        return FALSE;
+    g_autoptr(json_t) now = json_object();
+    set_text(now, "said", found->said);
+    return gb_decided_compare(was, now, fields, 0, conflicts, error) && gb_decided_settle(conflicts, found->name, error);
+}
+
+gboolean gb_decided_pair_still(GbLog *log, gint64 shot, const json_t *was, json_t *conflicts, GError **error)
+{
+    static const char *const fields[] = { "other", NULL };
+    g_autoptr(GbCameras) cameras = gb_cameras_load(log, error);
+    g_autoptr(json_t) now = json_object();
+    if (cameras == NULL)
+        return FALSE;
+    for (guint i = 0; i < cameras->pairs->len; i++) {
+        const GbCameraPair *pair = &g_array_index(cameras->pairs, GbCameraPair, i);
+        if (pair->shot == shot)
+            json_object_set_new(now, "other", json_integer(pair->other));
+    }
+    return gb_decided_compare(was, now, fields, 0, conflicts, error) && gb_decided_settle(conflicts, "the pair of shots", error);
 }

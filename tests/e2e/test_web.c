@@ -512,6 +512,10 @@ static void facts_structures_waivers_orders_and_undo_are_held_against_what_was_s
         { "/api/tag", "{\"shots\":\"4\",\"before\":1,\"was_order\":[1,2,3,4]}", 200 },
         { "/api/tag", "{\"shots\":\"3\",\"before\":1,\"was_order\":[1,2,3,4]}", 409 },
         { "/api/tag", "{\"shots\":\"3\",\"before\":1,\"was_order\":[4,1,2,3]}", 200 },
+        { "/api/clock", "{\"camera\":\"unknown\",\"said\":\"67 min slow\",\"was\":{\"said\":null}}", 200 },
+        { "/api/clock", "{\"camera\":\"unknown\",\"said\":\"2 min slow\",\"was\":{\"said\":null}}", 409 },
+        { "/api/clock", "{\"camera\":\"unknown\",\"said\":null,\"was\":{\"said\":\"67 min slow\"}}", 200 },
+        { "/api/clock", "{\"shot\":1,\"other\":2,\"was\":{\"other\":3}}", 409 },
         { "/api/undo", "{\"was\":{\"entry\":2}}", 409 },
     };
     for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {

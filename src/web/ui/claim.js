@@ -236,7 +236,7 @@ export class ClaimForms {
                         onsubmit: (event) => {
                             event.preventDefault();
                             input.blur();
-                            store.send('/api/clock', { camera: camera.name, said: input.value.trim() || null });
+                            store.send('/api/clock', { camera: camera.name, said: input.value.trim() || null, was: { said: camera.said ?? null } });
                         },
                     },
                     h(
