@@ -7,6 +7,7 @@
 #ifndef GABLEBOOK_VERIFY_H
 #define GABLEBOOK_VERIFY_H
 
+#include <gablebook/progress.h>
 #include <gablebook/state.h>
 #include <jansson.h>
 
@@ -33,9 +34,9 @@ typedef struct {
 
 /* Look at everything in a claim folder, or in a zip that export made (a regular file). Nothing is changed, nothing is unpacked but the
  * database, into the system's folder for temporary files.
- * What differs is a fault in the result, not an error. NULL with GB_ERROR_IO, GB_ERROR_FOREIGN: it could not be looked at. OWNED by the
- * caller (gb_verification_free). */
-GbVerification *gb_verify(const char *path, GError **error);
+ * What differs is a fault in the result, not an error. NULL with GB_ERROR_IO, GB_ERROR_FOREIGN: it could not be looked at; GB_ERROR_STOPPED. OWNED
+ * by the caller (gb_verification_free). progress: who follows along; NULL nobody. */
+GbVerification *gb_verify(const char *path, const GbProgress *progress, GError **error);
 void gb_verification_free(GbVerification *verification); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbVerification, gb_verification_free)
 

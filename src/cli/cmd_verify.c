@@ -42,7 +42,7 @@ static int verify(int argc, char **argv)
     if (!gb_cli_parse(&gb_cmd_verify, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
     GError *error = NULL;
-    g_autoptr(GbVerification) result = gb_verify(argv[1], &error);
+    g_autoptr(GbVerification) result = gb_verify(argv[1], NULL, &error);
     if (result == NULL)
         gb_cli_fail(error);
     else if (as_json)

@@ -55,9 +55,10 @@ static json_t *zip_json(const GbWeb *web)
 static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 {
     (void)user;
+    const GbProgress progress = { gb_web_job_follow, job };
     guint files = 0;
     g_autoptr(GbLog) log = gb_log_open(web->names.folder, GB_LOG_READ, error);
-    if (log == NULL || !gb_export(log, NULL, NULL, &files, error))
+    if (log == NULL || !gb_export(log, NULL, &progress, NULL, &files, error))
         return FALSE;
     json_t *zip = zip_json(web);
     if (zip != NULL) {

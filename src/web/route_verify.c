@@ -8,7 +8,8 @@
 static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 {
     const char *path = user;
-    g_autoptr(GbVerification) result = gb_verify(path, error);
+    const GbProgress progress = { gb_web_job_follow, job };
+    g_autoptr(GbVerification) result = gb_verify(path, &progress, error);
     if (result == NULL)
         return FALSE;
     json_t *said = gb_verification_json(result);

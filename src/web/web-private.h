@@ -175,6 +175,8 @@ guint64 gb_web_job_moves(const GbWebJob *job); /* grows with what its JSON says;
 gboolean gb_web_job_runs(const GbWebJob *job); /* needs news_lock */
 gboolean gb_web_job_should_stop(GbWeb *web, GbWebJob *job);
 void gb_web_job_progress(GbWeb *web, GbWebJob *job, const GbImportTally *tally, const char *message);
+/* A GbProgress for it: one that is stopped makes the work stop. user: the job. */
+gboolean gb_web_job_follow(guint done, guint total, gpointer user);
 void gb_web_job_say(GbWeb *web, GbWebJob *job, const char *key, json_t *value); /* what came of it, into its JSON; TAKES value */
 void gb_web_stop_job(GbWeb *web); /* asks it to stop; doesn't wait */
 void gb_web_join_job(GbWeb *web); /* waits until it has ended */

@@ -1050,6 +1050,7 @@ static void the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_
 
     g_autoptr(json_t) made = do_job(state, "/api/export", "{}");
     const json_t *zip = json_object_get(made, "export");
+    assert_int_equal(whole_in(made, "fresh"), 0); /* nothing came in */
     assert_string_equal(text_in(made, "state"), "done");
     assert_string_equal(text_in(zip, "name"), "c.claim.zip");
     assert_int_equal(whole_in(zip, "files"), 5); /* claim.db and four originals */
@@ -1086,6 +1087,23 @@ static void the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_
     assert_int_equal(sh(table->folder, NULL, NULL, "rm c.claim.zip && ln -s /etc/passwd c.claim.zip"), 0);
     g_autoptr(Answer) link = curl(server, "/export", NULL);
     assert_status(link, 404);
+}
+
+static void while_all_files_are_read_other_requests_are_answered_and_it_can_be_stopped(void **state)
+{
+    Table *table = *state;
+    assert_int_equal(sh(table->folder, NULL, NULL, "for i in $(seq 60); do truncate -s 100M c/originals/stray-$i.jpg; done"), 0); /* holes: no disk */
+    g_autoptr(Answer) begun = post(table->server, "/api/verify", "{}"), second = post(table->server, "/api/export", "{}"),
+                      note = post(table->server, "/api/note", "{\"text\":\"meanwhile\"}"), stop = post(table->server, "/api/job/stop", "{}");
+    assert_status(begun, 200);
+    assert_status(second, 409);
+    assert_status(note, 200);
+    assert_status(stop, 200);
+    g_autoptr(json_t) job = wait_for_job(state);
+    assert_string_equal(text_in(job, "kind"), "verify");
+    assert_string_equal(text_in(job, "state"), "stopped");
+    assert_true(whole_in(job, "done") < 64);
+    assert_null(json_object_get(job, "verification"));
 }
 
 static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
@@ -1220,6 +1238,7 @@ int main(void)
         test_at_table(photos_are_imported_from_where_they_lie),
         test_at_table(a_report_is_built_shown_in_a_sandbox_and_handed_over),
         test_at_table(the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_is_told),
+        test_at_table(while_all_files_are_read_other_requests_are_answered_and_it_can_be_stopped),
         test_at_table(one_job_runs_at_a_time_and_can_be_stopped),
         test_at_table(the_page_ends_the_server_and_nothing_is_left_open),
         test_at_table(a_signal_ends_it_also_while_windows_wait),

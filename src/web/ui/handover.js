@@ -24,6 +24,12 @@ export class Handover {
         this.verify = begin('Verify the claim', '/api/verify', { what: 'claim' });
         this.verifyZip = begin('Verify the zip', '/api/verify', { what: 'zip' }, { hidden: true });
         this.state = h('p', { role: 'status' });
+        this.stop = h('button', {
+            type: 'button',
+            text: 'Stop',
+            hidden: true,
+            onclick: () => post('/api/job/stop', {}).catch((error) => store.emit('told', { text: error.message, bad: true })),
+        });
         this.bar = h('progress', { 'aria-label': 'Working', hidden: true });
         this.zip = h('div', { class: 'zip' });
         this.result = h('div', { class: 'verified', hidden: true });
@@ -44,7 +50,7 @@ export class Handover {
                     'Verifying reads every original anew and holds it against the log, the log against the seal that every ' +
                     'change leaves, reports against their digests, a zip against its manifest. Nothing is changed.',
             }),
-            h('div', { class: 'row' }, this.make, this.verify, this.verifyZip),
+            h('div', { class: 'row' }, this.make, this.verify, this.verifyZip, this.stop),
             this.state,
             this.bar,
             this.zip,
@@ -112,6 +118,7 @@ export class Handover {
 
     #sentence(job) {
         if (job.state === 'failed') return `${FAILED[job.kind]} ${job.error}`;
+        if (job.state === 'stopped') return 'Stopped. Nothing was changed.';
         if (job.kind === 'export') return `${job.export.files} files and their digests are in the zip.`;
         return 'Verified.';
     }
@@ -121,9 +128,12 @@ export class Handover {
             running = job?.state === 'running',
             ours = KINDS.includes(job?.kind);
         for (const button of [this.make, this.verify, this.verifyZip]) button.disabled = running;
-        this.bar.hidden = !(running && ours);
+        this.bar.hidden = this.stop.hidden = !(running && ours);
+        if (job?.total) Object.assign(this.bar, { max: job.total, value: job.done });
+        else this.bar.removeAttribute('value');
         if (!ours) return;
-        say(this.state, running ? RUNNING[job.kind] : this.#sentence(job));
+        const far = job.done ? ` ${job.done}${job.total ? ` of ${job.total}` : ''} files so far.` : '';
+        say(this.state, running ? `${RUNNING[job.kind]}${far}` : this.#sentence(job));
         const ended = `${job.id} ${job.state}`;
         if (running || this.#ended === ended) return;
         this.#ended = ended;
