@@ -583,5 +583,10 @@ for (const [colorScheme, width] of [
         await page.getByRole('button', { name: 'Build it' }).click();
         await page.locator('.reports button').first().waitFor();
         await clean('report');
+        await page.getByRole('button', { name: 'Put the claim into a zip' }).click();
+        await page.getByRole('link', { name: /^Download .*[.]zip$/ }).waitFor();
+        await page.getByRole('button', { name: 'Verify the zip' }).click();
+        await page.locator('.verified p').first().waitFor();
+        await clean('the claim handed over and verified');
     });
 }

@@ -32,7 +32,7 @@ export class Handover {
         });
         this.bar = h('progress', { 'aria-label': 'Working', hidden: true });
         this.zip = h('div', { class: 'zip' });
-        this.result = h('div', { class: 'verified', hidden: true });
+        this.result = h('div', { class: 'verified', role: 'status' });
         this.root = h(
             'section',
             { class: 'handover', 'aria-labelledby': 'handover-name' },
@@ -107,7 +107,6 @@ export class Handover {
 
     #showResult({ what, sound, verdict, looked_at: seen, faults, remarks }) {
         const lines = (all, mark) => h('ul', { class: 'messages' }, ...all.map((text) => h('li', { text: `${mark}${text}` })));
-        this.result.hidden = false;
         this.result.replaceChildren(
             h('p', { class: sound ? 'sound' : 'differs', text: `${sound ? '●' : '▲'} The ${what}: ${verdict}` }),
             ...(faults.length ? [lines(faults, '▲ ')] : []),
@@ -120,7 +119,7 @@ export class Handover {
         if (job.state === 'failed') return `${FAILED[job.kind]} ${job.error}`;
         if (job.state === 'stopped') return 'Stopped. Nothing was changed.';
         if (job.kind === 'export') return `${job.export.files} files and their digests are in the zip.`;
-        return 'Verified.';
+        return ''; // what came of it stands below
     }
 
     update() {
