@@ -142,7 +142,7 @@ static void they_go_and_come_with_their_import_undone_redone_and_repeated(void *
     g_autofree char *rows = raw_text(db, "SELECT count(*) || ' ' || max(id) FROM attachment");
     sqlite3_close(db);
     assert_string_equal(rows, "1 1");
-    g_autoptr(GbVerification) sound = gb_verify(gb_log_folder(log), &error);
+    g_autoptr(GbVerification) sound = gb_verify(gb_log_folder(log), NULL, &error);
     assert_no_error(error);
     assert_int_equal(sound->faults->len + sound->remarks->len, 0);
 }
@@ -176,7 +176,7 @@ static void one_that_is_gone_is_put_back_and_one_that_was_changed_is_found(void 
     assert_true(g_file_test(kept, G_FILE_TEST_EXISTS));
     assert_int_equal(g_chmod(kept, 0600), 0);
     assert_true(g_file_set_contents(kept, "another film", -1, NULL));
-    g_autoptr(GbVerification) found = gb_verify(gb_log_folder(log), &error);
+    g_autoptr(GbVerification) found = gb_verify(gb_log_folder(log), NULL, &error);
     assert_int_equal(found->faults->len, 1);
     assert_non_null(strstr(found->faults->pdata[0], "is no longer the file that was taken in"));
 }

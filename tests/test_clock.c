@@ -674,9 +674,9 @@ static void clock_text_says_what_the_parser_takes_back(void **state)
     }
     g_autofree char *unknown = gb_clock_text(NAN), *nepal = gb_zone_text(345), *kansas = gb_zone_text(-300), *half = gb_zone_text(-30);
     assert_string_equal(unknown, "");
-    assert_string_equal(nepal, "+05:45");
-    assert_string_equal(kansas, "-05:00");
-    assert_string_equal(half, "-00:30");
+    assert_string_equal(nepal, "UTC+05:45");
+    assert_string_equal(kansas, "UTC-05:00");
+    assert_string_equal(half, "UTC-00:30");
 }
 
 static void a_word_corrects_a_camera_that_knows_nothing_else(void **state)

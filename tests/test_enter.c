@@ -110,7 +110,8 @@ static void everything_said_of_a_slope_comes_back(void **state)
     g_autofree char *summary = entered(log, (GbEnter){ .where = "garage left", .shape = "parallelogram", .section = "Wing \"B\"", .left_side = "valley",
                                        .right_side = "hip", .top = "wall", .bottom = "break",
                                        .given = { [GB_GIVEN_EAVE] = "12'", [GB_GIVEN_RUN] = "9'", [GB_GIVEN_PITCH] = "8/12" } });
-    assert_non_null(strstr(summary, "roof entry 1: garage left slope (Wing \"B\"), parallelogram, eave 12', run 9', pitch 8/12: "));
+    assert_non_null(strstr(summary, "roof entry 1: garage left slope (Wing \"B\"), parallelogram, eave 12', run 9', pitch 8/12, left side valley, right side hip, "
+                                    "upper edge wall, lower edge break: "));
     g_autoptr(GbRoof) roof = load(log);
     const GbRoofEntry *entry = roof->entries->pdata[0];
     assert_string_equal(entry->section, "Wing \"B\"");
@@ -128,11 +129,45 @@ static void what_is_cut_out_gets_the_edges_of_a_hole(void **state)
 {
     g_autoptr(GbLog) log = new_claim(state);
     g_free(entered(log, hip));
-    g_free(entered(log, (GbEnter){ .where = "front slope", .shape = "triangle", .cut_out = TRUE,
+    g_free(entered(log, (GbEnter){ .where = "front slope", .shape = "triangle", .cut_out = GB_CUT_OUT,
                                    .given = { [GB_GIVEN_EAVE] = "20'", [GB_GIVEN_RUN] = "10'", [GB_GIVEN_PITCH] = "6/12" } }));
     assert_near(area(log), 1100 * sqrt(1.25), 1e-6);
     g_autoptr(GbRoof) roof = load(log);
     assert_int_equal(((GbRoofEntry *)roof->entries->pdata[1])->left, GB_EDGE_VALLEY);
+}
+
+/* What edges are usual: roof.h, gb_roof_entry_usual_edges. */
+static void what_was_said_of_edges_and_holes_can_be_taken_back(void **state)
+{
+    g_autoptr(GbLog) log = new_claim(state);
+    g_autofree char *first = entered(log, (GbEnter){ .where = "front slope", .shape = "rectangle", .cut_out = GB_CUT_OUT, .left_side = "valley", .top = "ridge",
+                                                     .given = { [GB_GIVEN_EAVE] = "4'", [GB_GIVEN_UP] = "3'" } });
+    assert_string_equal(first, "roof entry 1: front slope, rectangle cut out, eave 4', up 3', left side valley, upper edge ridge: 12.0 sq ft");
+    g_autofree char *side = entered(log, (GbEnter){ .change = 1, .left_side = "usual", .right_side = "rake" });
+    assert_string_equal(side, "roof entry 1: front slope, rectangle cut out, eave 4', up 3', right side rake, upper edge ridge: 12.0 sq ft");
+    g_autofree char *before = dump_work(state);
+    g_autofree char *filled = entered(log, (GbEnter){ .change = 1, .cut_out = GB_CUT_OUT_NOT });
+    assert_string_equal(filled, "roof entry 1: front slope, rectangle, eave 4', up 3': 12.0 sq ft"); /* roof's usual edges, not a hole's */
+    assert_near(area(log), 12, 1e-9);
+    assert_undo_brings_back(state, log, before);
+    assert_true(gb_history_redo(log, NULL, NULL));
+    g_free(entered(log, (GbEnter){ .change = 1, .bottom = "break", .top = "wall" }));
+    g_autofree char *usual = entered(log, (GbEnter){ .change = 1, .bottom = "Usual", .top = "usual" });
+    assert_string_equal(usual, filled);
+}
+
+static void a_ridge_that_was_turned_runs_as_usual_again(void **state)
+{
+    g_autoptr(GbLog) log = new_claim(state);
+    GbEnter turned = hip;
+    turned.ridge_runs = "front to rear";
+    turned.given[GB_GIVEN_DEPTH] = "40'";
+    g_autofree char *said = entered(log, turned);
+    assert_non_null(strstr(said, "depth 40', ridge runs front to rear: "));
+    g_autofree char *back = entered(log, (GbEnter){ .change = 1, .ridge_runs = "usual" });
+    assert_null(strstr(back, "ridge runs"));
+    refused(state, log, (GbEnter){ .change = 1, .left_side = "valley" }, GB_ERROR_SYNTAX, "is said of one slope, not of a whole roof");
+    refused(state, log, (GbEnter){ .change = 1, .cut_out = GB_CUT_OUT }, GB_ERROR_SYNTAX, "is said of one slope, not of a whole roof");
 }
 
 static void the_dwellings_slope_needs_no_more_words_when_a_garage_has_one_too(void **state)
@@ -381,6 +416,8 @@ int main(void)
         test_in_folder(a_measurement_is_kept_as_typed_and_normalised),
         test_in_folder(everything_said_of_a_slope_comes_back),
         test_in_folder(what_is_cut_out_gets_the_edges_of_a_hole),
+        test_in_folder(what_was_said_of_edges_and_holes_can_be_taken_back),
+        test_in_folder(a_ridge_that_was_turned_runs_as_usual_again),
         test_in_folder(the_dwellings_slope_needs_no_more_words_when_a_garage_has_one_too),
         test_in_folder(a_ridge_runs_along_the_longer_walls_unless_told),
         test_in_folder(a_changed_measurement_changes_what_follows_and_undo_brings_it_back),

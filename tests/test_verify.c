@@ -33,7 +33,7 @@ static GbLog *make_claim(void **state)
 static GbVerification *verify(const char *path)
 {
     g_autoptr(GError) error = NULL;
-    GbVerification *result = gb_verify(path, &error);
+    GbVerification *result = gb_verify(path, NULL, &error);
     assert_no_error(error);
     assert_non_null(result);
     return result;
@@ -184,7 +184,7 @@ static char *export(void **state, const char *name)
     g_autoptr(GError) error = NULL;
     g_autoptr(GbLog) log = open_claim(state);
     char *path = g_build_filename(*state, name, NULL);
-    gb_export(log, path, NULL, NULL, &error);
+    gb_export(log, path, NULL, NULL, NULL, &error);
     assert_no_error(error);
     return path;
 }
@@ -273,12 +273,65 @@ static void what_is_no_claim_is_refused_by_name(void **state)
     g_autoptr(GError) error = NULL;
     g_autofree char *file = g_build_filename(*state, "x.txt", NULL), *nothing = g_build_filename(*state, "gone", NULL);
     assert_true(g_file_set_contents(file, "no archive", -1, NULL));
-    assert_null(gb_verify(*state, &error));
+    assert_null(gb_verify(*state, NULL, &error));
     assert_error(error, GB_ERROR_FOREIGN, "is no claim folder");
-    assert_null(gb_verify(file, &error));
+    assert_null(gb_verify(file, NULL, &error));
     assert_error(error, GB_ERROR_FOREIGN, "x.txt: is neither a claim folder nor an archive of one");
-    assert_null(gb_verify(nothing, &error));
+    assert_null(gb_verify(nothing, NULL, &error));
     assert_error(error, GB_ERROR_FOREIGN, "gone: is neither");
+}
+
+typedef struct {
+    guint stop_at; /* 0: never */
+    gint calls;    /* atomic */
+    guint most, total;
+} Follower;
+
+static gboolean follow(guint done, guint total, gpointer user)
+{
+    Follower *follower = user;
+    g_atomic_int_inc(&follower->calls);
+    follower->most = MAX(follower->most, done);
+    follower->total = total;
+    return follower->stop_at == 0 || done < follower->stop_at;
+}
+
+static void long_work_says_how_far_it_is(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(state);
+    g_autofree char *claim = claim_path(state), *path = g_build_filename(*state, "a.zip", NULL);
+    guint files = 0;
+    Follower exporting = { 0 }, zip = { 0 }, folder = { 0 };
+    assert_true(gb_export(log, path, &(GbProgress){ follow, &exporting }, NULL, &files, &error));
+    assert_int_equal(exporting.calls, files);
+    g_autoptr(GbVerification) archive = gb_verify(path, &(GbProgress){ follow, &zip }, &error);
+    assert_no_error(error);
+    assert_int_equal(zip.calls, files + 1); /* and the manifest */
+    g_autoptr(GbVerification) whole = gb_verify(claim, &(GbProgress){ follow, &folder }, &error);
+    assert_no_error(error);
+    assert_int_equal(folder.most, whole->originals + whole->reports);
+    assert_int_equal(folder.total, folder.most);
+}
+
+static void long_work_that_is_stopped_leaves_nothing_behind(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = make_claim(state);
+    g_autofree char *claim = claim_path(state), *path = export(state, "a.zip"), *before = NULL, *after = NULL;
+    gsize n, m;
+    assert_true(g_file_get_contents(path, &before, &n, NULL));
+    Follower follower = { .stop_at = 2 };
+    const GbProgress progress = { follow, &follower };
+    assert_false(gb_export(log, path, &progress, NULL, NULL, &error));
+    assert_error(error, GB_ERROR_STOPPED, "nothing was exported: stopped, as was asked for");
+    assert_true(g_file_get_contents(path, &after, &m, NULL)); /* the zip of before is the zip still */
+    assert_int_equal(m, n);
+    assert_memory_equal(after, before, n);
+    assert_null(gb_verify(claim, &progress, &error));
+    assert_error(error, GB_ERROR_STOPPED, "stopped");
+    assert_null(gb_verify(path, &progress, &error));
+    assert_error(error, GB_ERROR_STOPPED, "stopped");
 }
 
 static void an_export_into_the_claim_itself_is_refused(void **state)
@@ -286,7 +339,7 @@ static void an_export_into_the_claim_itself_is_refused(void **state)
     g_autoptr(GError) error = NULL;
     g_autofree char *claim = claim_path(state), *inside = g_build_filename(claim, "reports", "a.zip", NULL);
     g_autoptr(GbLog) log = make_claim(state);
-    assert_false(gb_export(log, inside, NULL, NULL, &error));
+    assert_false(gb_export(log, inside, NULL, NULL, NULL, &error));
     assert_error(error, GB_ERROR_STATE, "lies in the claim's own folder; nothing was exported");
     assert_false(g_file_test(inside, G_FILE_TEST_EXISTS));
 }
@@ -314,6 +367,8 @@ int main(void)
         test_in_folder(whatever_byte_of_a_file_in_an_archive_is_changed_is_found),
         test_in_folder(an_archive_that_leads_out_of_its_folder_writes_nothing_and_is_refused),
         test_in_folder(what_is_no_claim_is_refused_by_name),
+        test_in_folder(long_work_says_how_far_it_is),
+        test_in_folder(long_work_that_is_stopped_leaves_nothing_behind),
         test_in_folder(an_export_into_the_claim_itself_is_refused),
         test_in_folder(an_export_of_a_damaged_claim_hands_over_what_is_there_and_verify_says_what_is_not),
     };

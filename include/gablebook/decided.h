@@ -8,6 +8,7 @@
 #ifndef GABLEBOOK_DECIDED_H
 #define GABLEBOOK_DECIDED_H
 
+#include <gablebook/camera.h>
 #include <gablebook/claim.h>
 #include <gablebook/fact.h>
 #include <gablebook/finding.h>
@@ -31,12 +32,17 @@ json_t *gb_decided_shot(const GbShot *shot);
 json_t *gb_decided_mark(const GbMark *mark);
 
 /* {"value", "how", "note", "shots": [..]}; {"size", "hits", "not_drawn", "note", "shots"}; {"text", "in_report"};
- * {"place": id, "component": id, "cause", "action", "quantity", "note", "shots"}; {"where", "section", "shape", "given": {"eave": "40 ft"}} */
+ * {"place": id, "component": id, "cause", "action", "quantity", "note", "shots"}; {"where", "section", "shape", "given": {"eave": "40 ft"},
+ * of a slope "left_side", "right_side", "top", "bottom", "cut_out": true, of a whole roof "ridge_runs"} */
 json_t *gb_decided_fact(const GbFact *fact);
 json_t *gb_decided_square(const GbSquare *square);
 json_t *gb_decided_note(const GbNote *note);
 json_t *gb_decided_finding(const GbFinding *finding);
 json_t *gb_decided_roof_entry(const GbRoofEntry *entry);
+/* {"hits", "source"} */
+json_t *gb_decided_threshold(const GbThreshold *threshold);
+/* {"waste_percent", "steep_pitches": ["7/12 and steeper", ..]}, as gb_roof_json has them; never without steep pitches, for some are usual. */
+json_t *gb_decided_roof_settings(const GbRoofSettings *settings);
 
 /* Is it still as it was seen? Only the members that are in "was" are compared.
  *   was        BORROWED
@@ -61,6 +67,13 @@ gboolean gb_decided_square_still(GbLog *log, const char *slope, const char *numb
 gboolean gb_decided_note_still(GbLog *log, gint64 number, const json_t *was, json_t *conflicts, GError **error);
 gboolean gb_decided_finding_still(GbLog *log, gint64 number, const json_t *was, json_t *conflicts, GError **error);
 gboolean gb_decided_roof_entry_still(GbLog *log, gint64 id, const json_t *was, json_t *conflicts, GError **error);
+/* was: {}: none was set; one that came or went is a conflict of the field "threshold". */
+gboolean gb_decided_threshold_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
+gboolean gb_decided_roof_settings_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error);
+/* camera in a person's words; was: {"said": text}. */
+gboolean gb_decided_camera_still(GbLog *log, const char *camera, const json_t *was, json_t *conflicts, GError **error);
+/* The pair that a person gave of that shot; was: {"other": 41}. */
+gboolean gb_decided_pair_still(GbLog *log, gint64 shot, const json_t *was, json_t *conflicts, GError **error);
 /* What undo, or redo, would do; was: {"entry": 17}. */
 gboolean gb_decided_entry_still(GbLog *log, gboolean redo, const json_t *was, json_t *conflicts, GError **error);
 

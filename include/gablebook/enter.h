@@ -9,6 +9,12 @@
 
 G_BEGIN_DECLS
 
+typedef enum {
+    GB_CUT_OUT_KEEP, /* as it is; a new one is roof */
+    GB_CUT_OUT,      /* not roof, but taken out of it */
+    GB_CUT_OUT_NOT   /* roof (again) */
+} GbEnterCutOut;
+
 /* A person's words. NULL leaves a part as it is, of a new entry as is usual for its shape. BORROWED for the call. */
 typedef struct {
     gint64 change;       /* the number of an entry that is to be changed; 0: a new one */
@@ -16,10 +22,10 @@ typedef struct {
     const char *shape;   /* "trapezoid", "hip" ... */
     const char *section; /* "wing" */
     const char *given[GB_ROOF_GIVENS]; /* "16'9\"", "6/12"; "none" takes one back */
-    const char *left_side, *right_side; /* what its sides are: "rake", "hip", "valley", "wall" */
-    const char *top, *bottom;
-    gboolean cut_out;
-    const char *ridge_runs; /* of a whole roof: "along the street" or "front to rear" (word.h); a new one: along the longer walls */
+    const char *left_side, *right_side; /* what its sides are: "rake", "hip", "valley", "wall"; "usual": as usual for its shape again */
+    const char *top, *bottom; /* likewise */
+    GbEnterCutOut cut_out; /* changed, its edges are the usual ones of what it is then, but those that are said too */
+    const char *ridge_runs; /* of a whole roof: "along the street" or "front to rear" (word.h); "usual", and a new one: along the longer walls */
 } GbEnter;
 
 /* Enter a slope or a whole roof, or change one; one change in the history.

@@ -25,7 +25,7 @@ typedef enum {
     GB_ERROR_UNCLEAR,   /* a word that could name several things; the message lists them */
     GB_ERROR_STATE,     /* not possible as things stand: nothing to undo, place still in use ... */
     GB_ERROR_VERSION,   /* made by a newer gablebook: open it with that one */
-    GB_ERROR_STOPPED,   /* the user asked to stop; what was done so far is kept */
+    GB_ERROR_STOPPED,   /* the user asked to stop */
     GB_ERROR_STALE      /* decided on what is no longer so: look again, then decide */
 } GbErrorCode;
 

@@ -14,6 +14,7 @@
 #include <gablebook/escape.h>
 #include <gablebook/file.h>
 #include <gablebook/ini.h>
+#include <gablebook/progress.h>
 #include <gablebook/quote.h>
 #include <gablebook/settings.h>
 /* trade: the words and the measures */

@@ -101,6 +101,13 @@ GbRoofEntry *gb_roof_entry_new(GbRoofShape shape);
 /* What the edges of this shape usually are: sides rakes for a rectangle, hips for a triangle and trapezoid, valleys for the sides of a
  * triangle cut out, walls for another cut-out. */
 void gb_roof_entry_usual_edges(GbRoofEntry *entry);
+/* What of it is not as usual for its shape: "left side valley, upper edge wall", "ridge runs front to rear"; NULL: nothing. OWNED by the
+ * caller. */
+char *gb_roof_entry_unusual_text(const GbRoofEntry *entry);
+/* "along the street", "front to rear". */
+const char *gb_roof_ridge_word(gboolean to_rear);
+/* Whether the ridge of a whole roof usually runs from front to rear: along the longer walls. */
+gboolean gb_roof_entry_usual_ridge(const GbRoofEntry *entry);
 /* Understand a measurement: a length with its unit (a plain number is refused: feet or inches?), or a pitch. GB_ERROR_SYNTAX. */
 gboolean gb_roof_entry_take(GbRoofEntry *entry, GbRoofGiven given, const char *text, GError **error);
 /* Whether it can be computed: GB_ERROR_SYNTAX says in one sentence what is not there or cannot be. */

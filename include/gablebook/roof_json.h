@@ -10,7 +10,8 @@
 G_BEGIN_DECLS
 
 /* All that was measured, structure by structure: {"waste_percent"?, "steep_pitches": ["over 4/12"], "caution"? (where something is steep),
- * "entries": [{"entry", "structure", "where", "section", "shape", "cut_out", "ridge_runs"?, "given": {"eave": {"typed", "inches"},
+ * "entries": [{"entry", "structure", "where", "section", "shape", "cut_out", "ridge_runs"? (of a whole roof), "left_side"?, "right_side"?, "top"?,
+ * "bottom"? (of a slope: what its edges are), "unusual"? ("left side valley": what of it is not as usual for the shape), "given": {"eave": {"typed", "inches"},
  * "pitch": {"typed", "rise_in_12"} ...}}], "structures": [{"structure", "name", "slopes": [{"entry", "label", "face", "place"?, "section", "cut_out", "area_sqft",
  * "up_in", "rise_in_12"?, "degrees"?, "steep"?, "edges": [{"kind", "length_in"}]}], "quantities": {"area": {"amount", "unit"} ...},
  * "steep": [{"pitch", "area_sqft"}], "contradictions": ["..."]}]}. What is not known is absent. Numbers are rounded to 4 places. OWNED by

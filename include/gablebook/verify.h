@@ -7,7 +7,9 @@
 #ifndef GABLEBOOK_VERIFY_H
 #define GABLEBOOK_VERIFY_H
 
+#include <gablebook/progress.h>
 #include <gablebook/state.h>
+#include <jansson.h>
 
 G_BEGIN_DECLS
 
@@ -32,11 +34,19 @@ typedef struct {
 
 /* Look at everything in a claim folder, or in a zip that export made (a regular file). Nothing is changed, nothing is unpacked but the
  * database, into the system's folder for temporary files.
- * What differs is a fault in the result, not an error. NULL with GB_ERROR_IO, GB_ERROR_FOREIGN: it could not be looked at. OWNED by the
- * caller (gb_verification_free). */
-GbVerification *gb_verify(const char *path, GError **error);
+ * What differs is a fault in the result, not an error. NULL with GB_ERROR_IO, GB_ERROR_FOREIGN: it could not be looked at; GB_ERROR_STOPPED. OWNED
+ * by the caller (gb_verification_free). progress: who follows along; NULL nobody. */
+GbVerification *gb_verify(const char *path, const GbProgress *progress, GError **error);
 void gb_verification_free(GbVerification *verification); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbVerification, gb_verification_free)
+
+/* What was looked at: "54 originals and 1 report looked at, 57 files in the manifest; the log stands at 41-3fa94c21d07b." And what came of it:
+ * "Sound: nothing differs.", "2 things differ." OWNED by the caller. */
+char *gb_verification_looked_at(const GbVerification *verification);
+char *gb_verification_verdict(const GbVerification *verification);
+/* {"sound", "state": {"step", "sha256"} or null, "originals", "reports", "listed", "faults": [..], "remarks": [..], "looked_at", "verdict"}.
+ * OWNED by the caller (json_decref). */
+json_t *gb_verification_json(const GbVerification *verification);
 
 G_END_DECLS
 #endif

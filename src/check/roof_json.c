@@ -44,7 +44,16 @@ static json_t *json_of_entry(const GbRoofEntry *entry)
     set_text(object, "shape", gb_roof_shape_word(entry->shape));
     json_object_set_new(object, "cut_out", json_boolean(entry->cut_out));
     if (gb_roof_shape_is_whole(entry->shape))
-        set_text(object, "ridge_runs", entry->ridge_to_rear ? "front to rear" : "along the street");
+        set_text(object, "ridge_runs", gb_roof_ridge_word(entry->ridge_to_rear));
+    else {
+        set_text(object, "left_side", gb_edge_word(entry->left));
+        set_text(object, "right_side", gb_edge_word(entry->right));
+        set_text(object, "top", gb_edge_word(entry->top));
+        set_text(object, "bottom", gb_edge_word(entry->bottom));
+    }
+    g_autofree char *unusual = gb_roof_entry_unusual_text(entry);
+    if (unusual != NULL)
+        set_text(object, "unusual", unusual);
     json_object_set_new(object, "given", json_of_given(entry));
     return object;
 }

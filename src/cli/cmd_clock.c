@@ -10,7 +10,7 @@ const GbCommand gb_cmd_clock = {
     .name = "clock",
     .args = "FOLDER",
     .what = "show how right each camera's clock was, or say it",
-    .more = "A clock is measured against the GPS time in the photos, or else fitted to the other cameras; what you say of it counts before both. "
+    .more = "A clock is measured against the GPS time in the photos, or else fitted to the other cameras; what a person says of it counts before both. "
             "Times in lists, checks and reports are corrected by it. The photos are not changed.\n\n"
             "Examples:\n  gablebook clock FOLDER\n  gablebook clock FOLDER --camera compact --is '1 h 7 min slow'\n"
             "  gablebook clock FOLDER --same 12=47     (shot 12 was taken at the moment of shot 47)",
@@ -60,11 +60,11 @@ static void print_cameras(const GbCameras *cameras)
             puts("  no times in its photos");
         unknown = unknown || is_unknown(camera);
         if (camera->said != NULL)
-            gb_cli_printf("  you said: %s\n", camera->said);
+            gb_cli_printf("  said of it: %s\n", camera->said);
     }
     for (guint i = 0; i < cameras->pairs->len; i++) {
         const GbCameraPair *pair = &g_array_index(cameras->pairs, GbCameraPair, i);
-        printf("You said: shot %" G_GINT64_FORMAT " = shot %" G_GINT64_FORMAT "\n", pair->shot, pair->other);
+        printf("Said to be of one moment: shot %" G_GINT64_FORMAT " = shot %" G_GINT64_FORMAT "\n", pair->shot, pair->other);
     }
     if (unknown && cameras->cameras->len > 1)
         puts("A clock that is not known may put shots out of order. Say it with --camera and --is, or pair two shots of one moment with --same.");

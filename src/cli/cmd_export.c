@@ -29,7 +29,7 @@ static int export(int argc, char **argv)
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
     if (log == NULL)
         return GB_EXIT_ERROR;
-    if (!gb_export(log, out, &written, &files, &error))
+    if (!gb_export(log, out, NULL, &written, &files, &error))
         return gb_cli_fail(error);
     g_autofree char *shown = g_filename_display_name(written);
     if (as_json)

@@ -11,7 +11,8 @@ const GbCommand gb_cmd_roof = {
     .args = "FOLDER [WHERE SHAPE]",
     .what = "enter what was measured of the roofs, or list areas and lengths",
     .more = "A slope: rectangle, triangle, trapezoid or parallelogram, from eave, ridge and the way straight up the slope, or with its run seen from "
-            "above and its pitch in place of the latter. Left and right are yours as you look at it from outside. A whole roof on a "
+            "above and its pitch in place of the latter. Left and right are yours as you look at it from outside; what its edges are is usual for the "
+            "shape where nothing else is said. A whole roof on a "
             "rectangle: gable, hip or dutch gable, from the walls' width and depth, the pitch and the overhangs.\n\n"
             "Lengths: 40ft, 16ft9in, 16'9\", 16 ft 9 1/2 in, 5.1 m. Pitches: 6/12, 7 1/2:12, 32 deg.\n\n"
             "Examples:\n"
@@ -19,6 +20,7 @@ const GbCommand gb_cmd_roof = {
             "  gablebook roof FOLDER 'rear slope' rectangle --eave 40ft --up 16ft9in\n"
             "  gablebook roof FOLDER front triangle --cut-out --eave 20ft --up 11ft2in\n"
             "  gablebook roof FOLDER --change 1 --pitch 7/12\n"
+            "  gablebook roof FOLDER --change 3 --sides usual --no-cut-out\n"
             "  gablebook roof FOLDER --waste 12 --steep '7/12, 10/12'",
     .run = roof,
 };
@@ -32,13 +34,16 @@ static void add_cell(GPtrArray *cells, char *taken)
     g_ptr_array_add(cells, taken);
 }
 
-/* "eave 40 ft, up 16'9\"" as typed; what it normalises to is in the table of slopes. */
+/* "eave 40 ft, up 16'9\", left side valley" as typed; what it normalises to is in the table of slopes. */
 static char *given_text(const GbRoofEntry *entry)
 {
     GString *text = g_string_new(NULL);
     for (guint g = 0; g < GB_ROOF_GIVENS; g++)
         if (entry->given[g].text != NULL)
             g_string_append_printf(text, "%s%s %s", text->len > 0 ? ", " : "", gb_roof_given_word((GbRoofGiven)g), entry->given[g].text);
+    g_autofree char *unusual = gb_roof_entry_unusual_text(entry);
+    if (unusual != NULL)
+        g_string_append_printf(text, ", %s", unusual);
     return g_string_free(text, FALSE);
 }
 
@@ -243,7 +248,7 @@ typedef struct {
     GbEnter enter;
     char *where, *shape, *section, *sides, *left_side, *right_side, *top, *bottom, *ridge_runs, *given[GB_ROOF_GIVENS];
     char *waste, *steep, *plan, *as;
-    gboolean cut_out, as_json, metric;
+    gboolean cut_out, no_cut_out, as_json, metric;
     int change, remove;
 } Words;
 
@@ -357,9 +362,10 @@ static gboolean fill_enter(Words *words)
     GbEnter *enter = &words->enter;
     *enter = (GbEnter){ .change = words->change, .where = words->where, .shape = words->shape, .section = words->section,
                         .left_side = words->left_side, .right_side = words->right_side, .top = words->top, .bottom = words->bottom,
-                        .cut_out = words->cut_out, .ridge_runs = words->ridge_runs };
+                        .cut_out = words->cut_out ? GB_CUT_OUT : words->no_cut_out ? GB_CUT_OUT_NOT : GB_CUT_OUT_KEEP,
+                        .ridge_runs = words->ridge_runs };
     gboolean any = words->shape != NULL || words->change != 0 || words->section != NULL || words->sides != NULL || words->top != NULL ||
-                   words->bottom != NULL || words->cut_out || words->ridge_runs != NULL;
+                   words->bottom != NULL || words->cut_out || words->no_cut_out || words->ridge_runs != NULL;
     for (guint g = 0; g < GB_ROOF_GIVENS; g++) {
         enter->given[g] = words->given[g];
         any = any || words->given[g] != NULL;
@@ -389,6 +395,8 @@ static int dispatch(int argc, char **argv, Words *words)
         return show(argv[1], words, argc > 2 ? argv[2] : NULL);
     if (entering && words->change == 0 && (words->where == NULL || words->shape == NULL))
         return refuse("say where it is and which shape it has, as in 'rear slope' rectangle");
+    if (words->cut_out && words->no_cut_out)
+        return refuse("--cut-out and --no-cut-out contradict each other");
     if (words->change < 0 || words->remove < 0)
         return refuse("entries are numbered from 1");
     return store(argv[1], words);
@@ -405,16 +413,17 @@ static int roof(int argc, char **argv)
         { "pitch", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_PITCH], "rise in 12, or degrees", "PITCH" },
         { "left", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_LEFT], "its left side", "LENGTH" },
         { "right", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_RIGHT], "its right side", "LENGTH" },
-        { "sides", 0, 0, G_OPTION_ARG_STRING, &words.sides, "what they are: rake, hip, valley, wall; two words for left and right", "WORDS" },
-        { "top", 0, 0, G_OPTION_ARG_STRING, &words.top, "what the upper edge is: ridge, break, wall, high edge", "WORD" },
-        { "bottom", 0, 0, G_OPTION_ARG_STRING, &words.bottom, "what the lower edge is: eave, break, wall", "WORD" },
+        { "sides", 0, 0, G_OPTION_ARG_STRING, &words.sides, "what they are: rake, hip, valley, wall, usual; or two, left and right", "WORDS" },
+        { "top", 0, 0, G_OPTION_ARG_STRING, &words.top, "what the upper edge is: ridge, break, wall, high edge, usual", "WORD" },
+        { "bottom", 0, 0, G_OPTION_ARG_STRING, &words.bottom, "what the lower edge is: eave, break, wall, usual", "WORD" },
         { "cut-out", 0, 0, G_OPTION_ARG_NONE, &words.cut_out, "not roof but taken out of it: under a wing, a skylight", NULL },
+        { "no-cut-out", 0, 0, G_OPTION_ARG_NONE, &words.no_cut_out, "roof after all (with --change)", NULL },
         { "width", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_WIDTH], "whole roof: the walls along the street", "LENGTH" },
         { "depth", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_DEPTH], "whole roof: the walls from front to rear", "LENGTH" },
         { "overhang", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_OVERHANG], "beyond the walls, level", "LENGTH" },
         { "rake-overhang", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_RAKE_OVERHANG], "at the rakes, where it differs", "LENGTH" },
         { "gablet", 0, 0, G_OPTION_ARG_STRING, &words.given[GB_GIVEN_GABLET], "dutch gable: from the end eave in to the small gable", "LENGTH" },
-        { "ridge-runs", 0, 0, G_OPTION_ARG_STRING, &words.ridge_runs, "along the street, or front to rear (default: along the longer walls)", "WAY" },
+        { "ridge-runs", 0, 0, G_OPTION_ARG_STRING, &words.ridge_runs, "along the street, front to rear; usual: along the longer walls", "WAY" },
         { "section", 0, 0, G_OPTION_ARG_STRING, &words.section, "which part of the roof (default: main)", "NAME" },
         { "change", 0, 0, G_OPTION_ARG_INT, &words.change, "change that entry; a measurement 'none' takes it back", "ENTRY" },
         { "remove", 0, 0, G_OPTION_ARG_INT, &words.remove, "take that entry out", "ENTRY" },

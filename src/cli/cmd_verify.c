@@ -14,46 +14,14 @@ const GbCommand gb_cmd_verify = {
     .run = verify,
 };
 
-static json_t *lines_json(const GPtrArray *lines)
-{
-    json_t *list = json_array();
-    for (guint i = 0; i < lines->len; i++)
-        json_array_append_new(list, json_string(lines->pdata[i]));
-    return list;
-}
-
-static json_t *result_json(const GbVerification *result)
-{
-    json_t *state = !result->has_state ? json_null()
-        : json_pack("{sI ss}", "step", (json_int_t)result->state.step, "sha256", result->state.sha256);
-    return json_pack("{sb so si si si so so}", "sound", result->faults->len == 0, "state", state, "originals", (int)result->originals,
-                     "reports", (int)result->reports, "listed", (int)result->listed, "faults", lines_json(result->faults), "remarks",
-                     lines_json(result->remarks));
-}
-
-static const char *plural(guint n)
-{
-    return n == 1 ? "" : "s";
-}
-
 static void print_result(const GbVerification *result)
 {
+    g_autofree char *looked_at = gb_verification_looked_at(result), *verdict = gb_verification_verdict(result);
     for (guint i = 0; i < result->remarks->len; i++)
         gb_cli_printf("  note   %s\n", (const char *)result->remarks->pdata[i]);
     for (guint i = 0; i < result->faults->len; i++)
         gb_cli_printf("> FAULT  %s\n", (const char *)result->faults->pdata[i]);
-    printf("%u original%s and %u report%s looked at", result->originals, plural(result->originals), result->reports, plural(result->reports));
-    if (result->listed > 0)
-        printf(", %u file%s in the manifest", result->listed, plural(result->listed));
-    if (result->has_state) {
-        g_autofree char *state = gb_state_text(&result->state);
-        printf("; the log stands at %s", state);
-    }
-    puts(".");
-    if (result->faults->len == 0)
-        puts("Sound: nothing differs.");
-    else
-        printf("%u thing%s differ%s.\n", result->faults->len, plural(result->faults->len), result->faults->len == 1 ? "s" : "");
+    printf("%s\n%s\n", looked_at, verdict);
 }
 
 static void wait_for_enter(void)
@@ -74,11 +42,11 @@ static int verify(int argc, char **argv)
     if (!gb_cli_parse(&gb_cmd_verify, entries, &argc, &argv, 1, 1))
         return GB_EXIT_ERROR;
     GError *error = NULL;
-    g_autoptr(GbVerification) result = gb_verify(argv[1], &error);
+    g_autoptr(GbVerification) result = gb_verify(argv[1], NULL, &error);
     if (result == NULL)
         gb_cli_fail(gb_cli_say_where(error, argv[1], NULL));
     else if (as_json)
-        gb_cli_print_json(result_json(result));
+        gb_cli_print_json(gb_verification_json(result));
     else
         print_result(result);
     if (wait)

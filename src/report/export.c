@@ -30,6 +30,7 @@ typedef struct {
     gint64 time_s;    /* of every entry */
     GString *manifest;
     guint files;
+    const GbProgress *progress;
     GError *failure;  /* of out, from within libarchive */
 } Exporter;
 
@@ -115,6 +116,10 @@ static gboolean add_open_file(Exporter *exporter, int fd, const char *path, cons
 
 static gboolean add_file(Exporter *exporter, const char *path, const char *name, GError **error)
 {
+    if (!gb_progress_tell(exporter->progress, exporter->files, 0, error)) {
+        g_prefix_error(error, "nothing was exported: ");
+        return FALSE;
+    }
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
     if (fd < 0)
         return file_failed(path, error);
@@ -197,11 +202,17 @@ static char *folder_name(const char *folder)
     return g_utf8_make_valid(strcmp(name, "/") == 0 ? "claim" : name, -1);
 }
 
+char *gb_export_path(const char *folder)
+{
+    g_autofree char *whole = g_canonicalize_filename(folder, NULL);
+    return g_strconcat(whole, ".claim.zip", NULL);
+}
+
 /* Where to: beside the folder, if nobody says otherwise; never inside it. OWNED by the caller. */
 static char *choose_path(const GbLog *log, const char *path, GError **error)
 {
     g_autofree char *folder = g_canonicalize_filename(gb_log_folder(log), NULL);
-    g_autofree char *chosen = path != NULL ? g_canonicalize_filename(path, NULL) : g_strconcat(folder, ".claim.zip", NULL);
+    g_autofree char *chosen = path != NULL ? g_canonicalize_filename(path, NULL) : gb_export_path(folder);
     g_autofree char *inside = g_strconcat(folder, "/", NULL);
     if (g_str_has_prefix(chosen, inside)) {
         g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: lies in the claim's own folder; nothing was exported", chosen);
@@ -210,7 +221,7 @@ static char *choose_path(const GbLog *log, const char *path, GError **error)
     return g_steal_pointer(&chosen);
 }
 
-static gboolean export_with(GbLog *log, const char *database, const char *path, guint *files, GError **error)
+static gboolean export_with(GbLog *log, const char *database, const char *path, const GbProgress *progress, guint *files, GError **error)
 {
     gint64 time_s;
     g_autofree char *top = folder_name(gb_log_folder(log));
@@ -218,7 +229,7 @@ static gboolean export_with(GbLog *log, const char *database, const char *path, 
     g_autoptr(GbFileWriter) out = NULL;
     if (!gb_log_copy(log, database, &time_s, error) || (out = gb_file_writer_new(path, 0644, error)) == NULL)
         return FALSE;
-    Exporter exporter = { NULL, out, top, time_s, manifest, 0, NULL };
+    Exporter exporter = { NULL, out, top, time_s, manifest, 0, progress, NULL };
     if (!write_zip(&exporter, log, database, error))
         return FALSE;
     if (files != NULL)
@@ -226,14 +237,14 @@ static gboolean export_with(GbLog *log, const char *database, const char *path, 
     return TRUE;
 }
 
-gboolean gb_export(GbLog *log, const char *path, char **written, guint *files, GError **error)
+gboolean gb_export(GbLog *log, const char *path, const GbProgress *progress, char **written, guint *files, GError **error)
 {
     g_autofree char *chosen = choose_path(log, path, error);
     g_autofree char *temporary = chosen == NULL ? NULL : g_dir_make_tmp("gablebook-export-XXXXXX", error);
     if (temporary == NULL)
         return FALSE;
     g_autofree char *database = g_build_filename(temporary, "claim.db", NULL);
-    gboolean ok = export_with(log, database, chosen, files, error);
+    gboolean ok = export_with(log, database, chosen, progress, files, error);
     g_unlink(database);
     g_rmdir(temporary);
     if (ok && written != NULL)

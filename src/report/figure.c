@@ -122,9 +122,9 @@ json_t *gb_figure_time(const GbShot *shot)
     g_autofree char *local = gb_time_text(taken.local_s);
     if (*local == '\0')
         return NULL;
-    g_autofree char *offset = taken.zone_how == GB_ZONE_NONE ? NULL : gb_zone_text(taken.zone_min);
-    g_autofree char *zone = offset != NULL ? g_strconcat("UTC", offset, NULL) : g_strdup("zone not stated");
-    g_autofree char *machine = g_strconcat(local, offset, NULL);
+    gboolean zoned = taken.zone_how != GB_ZONE_NONE;
+    g_autofree char *zone = zoned ? gb_zone_text(taken.zone_min) : g_strdup("zone not stated");
+    g_autofree char *machine = g_strconcat(local, zoned ? zone + strlen("UTC") : NULL, NULL);
     g_autofree char *correction = correction_text(&taken, local);
     char *blank = strchr(machine, ' ');
     if (blank != NULL)

@@ -35,6 +35,9 @@ static json_t *entry_json(const GbRoofEntry *entry)
     for (guint g = 0; g < GB_ROOF_GIVENS; g++)
         if (entry->given[g].text != NULL)
             g_string_append_printf(text, ", %s %s", gb_roof_given_word((GbRoofGiven)g), entry->given[g].text);
+    g_autofree char *unusual = gb_roof_entry_unusual_text(entry);
+    if (unusual != NULL)
+        g_string_append_printf(text, ", %s", unusual);
     json_t *object = json_object();
     json_object_set_new(object, "entry", json_integer(entry->id));
     gb_put_text(object, "where", where);

@@ -40,6 +40,7 @@ typedef struct {
     GbVerification *result;
     GPtrArray *files;   /* of File */
     GHashTable *by_name; /* name -> File, BORROWED */
+    const GbProgress *progress;
 } Looker;
 
 static void free_file(gpointer data)
@@ -51,8 +52,9 @@ static void free_file(gpointer data)
     g_free(file);
 }
 
-static void init_looker(Looker *looker)
+static void init_looker(Looker *looker, const GbProgress *progress)
 {
+    looker->progress = progress;
     looker->result = g_new0(GbVerification, 1);
     looker->result->faults = g_ptr_array_new_with_free_func(g_free);
     looker->result->remarks = g_ptr_array_new_with_free_func(g_free);
@@ -226,7 +228,8 @@ static void read_folder_file(File *file)
 
 typedef struct {
     GPtrArray *files;
-    gint next; /* atomic */
+    const GbProgress *progress;
+    gint next, done, stopped; /* atomic */
 } Work;
 
 static gpointer read_some(gpointer data)
@@ -234,21 +237,26 @@ static gpointer read_some(gpointer data)
     Work *work = data;
     for (;;) {
         gint i = g_atomic_int_add(&work->next, 1);
-        if (i >= (gint)work->files->len)
+        if (i >= (gint)work->files->len || g_atomic_int_get(&work->stopped))
             return NULL;
         read_folder_file(work->files->pdata[i]);
+        guint done = (guint)g_atomic_int_add(&work->done, 1) + 1;
+        if (!gb_progress_tell(work->progress, done, work->files->len, NULL))
+            g_atomic_int_set(&work->stopped, 1);
     }
 }
 
-static void read_files(GPtrArray *files)
+/* FALSE with error: stopped. */
+static gboolean read_files(GPtrArray *files, const GbProgress *progress, GError **error)
 {
-    Work work = { files, 0 };
+    Work work = { files, progress, 0, 0, 0 };
     GThread *threads[THREADS_MAX];
     guint n = CLAMP(g_get_num_processors(), 1, THREADS_MAX);
     for (guint i = 0; i < n; i++)
         threads[i] = g_thread_new("verify", read_some, &work);
     for (guint i = 0; i < n; i++)
         g_thread_join(threads[i]);
+    return !work.stopped || gb_progress_tell(progress, (guint)work.done, files->len, error);
 }
 
 static void list_folder(Looker *looker, const char *root, const char *below, int depth)
@@ -273,12 +281,12 @@ static gint compare_files(gconstpointer a, gconstpointer b)
     return strcmp((*(File *const *)a)->name, (*(File *const *)b)->name);
 }
 
-static void look_at_folder(Looker *looker, const char *folder)
+static gboolean look_at_folder(Looker *looker, const char *folder, GError **error)
 {
     list_folder(looker, folder, "originals", 0);
     list_folder(looker, folder, "reports", 0);
     g_ptr_array_sort(looker->files, compare_files);
-    read_files(looker->files);
+    return read_files(looker->files, looker->progress, error);
 }
 
 /* --- an archive --- */
@@ -390,7 +398,7 @@ static gboolean read_entries(Looker *looker, struct archive *zip, Unpacked *unpa
         if (code == ARCHIVE_EOF)
             return TRUE;
         if (code == ARCHIVE_WARN || code == ARCHIVE_OK) {
-            if (!take_entry(looker, zip, entry, unpacked, error))
+            if (!gb_progress_tell(looker->progress, looker->files->len, 0, error) || !take_entry(looker, zip, entry, unpacked, error))
                 return FALSE;
             continue;
         }
@@ -556,29 +564,81 @@ static gboolean verify_archive(Looker *looker, const char *path, GError **error)
     return TRUE;
 }
 
-static void verify_folder(Looker *looker, const char *folder)
+static gboolean verify_folder(Looker *looker, const char *folder, GError **error)
 {
-    look_at_folder(looker, folder);
+    if (!look_at_folder(looker, folder, error))
+        return FALSE;
     add_problems(looker);
     check_log(looker, folder);
+    return TRUE;
 }
 
-GbVerification *gb_verify(const char *path, GError **error)
+GbVerification *gb_verify(const char *path, const GbProgress *progress, GError **error)
 {
-    g_auto(Looker) looker = { NULL, NULL, NULL };
-    init_looker(&looker);
+    g_auto(Looker) looker = { NULL, NULL, NULL, NULL };
+    init_looker(&looker, progress);
     if (g_file_test(path, G_FILE_TEST_IS_DIR)) {
         g_autofree char *database = g_build_filename(path, "claim.db", NULL);
         if (!g_file_test(database, G_FILE_TEST_EXISTS)) {
             g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: is no claim folder (it holds no claim.db)", path);
             return NULL;
         }
-        verify_folder(&looker, path);
+        if (!verify_folder(&looker, path, error))
+            return NULL;
     } else if (!verify_archive(&looker, path, error))
         return NULL;
     g_ptr_array_sort(looker.result->faults, compare_lines);
     g_ptr_array_sort(looker.result->remarks, compare_lines);
     return g_steal_pointer(&looker.result);
+}
+
+/* --- in words --- */
+
+static const char *plural(guint n)
+{
+    return n == 1 ? "" : "s";
+}
+
+char *gb_verification_looked_at(const GbVerification *verification)
+{
+    g_autoptr(GString) text = g_string_new(NULL);
+    g_string_append_printf(text, "%u original%s and %u report%s looked at", verification->originals, plural(verification->originals),
+                           verification->reports, plural(verification->reports));
+    if (verification->listed > 0)
+        g_string_append_printf(text, ", %u file%s in the manifest", verification->listed, plural(verification->listed));
+    if (verification->has_state) {
+        g_autofree char *state = gb_state_text(&verification->state);
+        g_string_append_printf(text, "; the log stands at %s", state);
+    }
+    g_string_append_c(text, '.');
+    return g_string_free(g_steal_pointer(&text), FALSE);
+}
+
+char *gb_verification_verdict(const GbVerification *verification)
+{
+    guint n = verification->faults->len;
+    return n == 0 ? g_strdup("Sound: nothing differs.") : g_strdup_printf("%u thing%s differ%s.", n, plural(n), n == 1 ? "s" : "");
+}
+
+/* A name in a line may be of any bytes. */
+static json_t *lines_json(const GPtrArray *lines)
+{
+    json_t *list = json_array();
+    for (guint i = 0; i < lines->len; i++) {
+        g_autofree char *line = g_utf8_make_valid(lines->pdata[i], -1);
+        json_array_append_new(list, json_string(line));
+    }
+    return list;
+}
+
+json_t *gb_verification_json(const GbVerification *verification)
+{
+    g_autofree char *looked_at = gb_verification_looked_at(verification), *verdict = gb_verification_verdict(verification);
+    json_t *state = !verification->has_state ? json_null()
+        : json_pack("{sI ss}", "step", (json_int_t)verification->state.step, "sha256", verification->state.sha256);
+    return json_pack("{sb so si si si so so ss ss}", "sound", verification->faults->len == 0, "state", state, "originals",
+                     (int)verification->originals, "reports", (int)verification->reports, "listed", (int)verification->listed, "faults",
+                     lines_json(verification->faults), "remarks", lines_json(verification->remarks), "looked_at", looked_at, "verdict", verdict);
 }
 
 void gb_verification_free(GbVerification *verification)

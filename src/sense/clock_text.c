@@ -32,9 +32,9 @@ char *gb_clock_how_text(const GbClockStretch *stretch)
     case GB_CLOCK_ALIGNED:
         return g_strdup_printf("fitted to the other cameras, %.0f %% sure", floor(100 * stretch->confidence));
     case GB_CLOCK_PAIRED:
-        return g_strdup_printf("by %u pair%s of shots you gave", stretch->used, plural);
+        return g_strdup_printf("by %u pair%s of shots that a person gave", stretch->used, plural);
     case GB_CLOCK_SAID:
-        return g_strdup("as you said");
+        return g_strdup("as a person said");
     case GB_CLOCK_NONE:
         break;
     }
@@ -135,5 +135,5 @@ char *gb_clock_text(double error_s)
 
 char *gb_zone_text(int zone_min)
 {
-    return g_strdup_printf("%c%02d:%02d", zone_min < 0 ? '-' : '+', ABS(zone_min) / 60, ABS(zone_min) % 60);
+    return g_strdup_printf("UTC%c%02d:%02d", zone_min < 0 ? '-' : '+', ABS(zone_min) / 60, ABS(zone_min) % 60);
 }

@@ -107,6 +107,34 @@ void gb_roof_entry_usual_edges(GbRoofEntry *entry)
     entry->left = entry->right = side;
 }
 
+gboolean gb_roof_entry_usual_ridge(const GbRoofEntry *entry)
+{
+    return entry->given[GB_GIVEN_DEPTH].number > entry->given[GB_GIVEN_WIDTH].number;
+}
+
+const char *gb_roof_ridge_word(gboolean to_rear)
+{
+    return to_rear ? "front to rear" : "along the street";
+}
+
+char *gb_roof_entry_unusual_text(const GbRoofEntry *entry)
+{
+    GbRoofEntry usual = { .shape = entry->shape, .cut_out = entry->cut_out };
+    gb_roof_entry_usual_edges(&usual);
+    if (gb_roof_shape_is_whole(entry->shape))
+        return entry->ridge_to_rear == gb_roof_entry_usual_ridge(entry)
+                   ? NULL : g_strconcat("ridge runs ", gb_roof_ridge_word(entry->ridge_to_rear), NULL);
+    const struct { const char *name; GbEdge is, usual; } edges[] = {
+        { "left side", entry->left, usual.left }, { "right side", entry->right, usual.right },
+        { "upper edge", entry->top, usual.top },  { "lower edge", entry->bottom, usual.bottom },
+    };
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (gsize i = 0; i < G_N_ELEMENTS(edges); i++)
+        if (edges[i].is != edges[i].usual)
+            g_string_append_printf(text, "%s%s %s", text->len > 0 ? ", " : "", edges[i].name, edge_words[edges[i].is]);
+    return text->len == 0 ? NULL : g_string_free(g_steal_pointer(&text), FALSE);
+}
+
 GbRoofEntry *gb_roof_entry_new(GbRoofShape shape)
 {
     GbRoofEntry *entry = g_new0(GbRoofEntry, 1);

@@ -149,3 +149,11 @@ void gb_web_descriptor(GbWebRequest *request, int fd, guint64 n, const char *typ
 {
     answer_file(request, MHD_create_response_from_fd64(n, fd), type, etag, for_ever);
 }
+
+/* "attachment; filename*=UTF-8''photo-report.html": RFC 6266. */
+void gb_web_hand_over(GbWebRequest *request, const char *name)
+{
+    g_autofree char *escaped = g_uri_escape_string(name, NULL, FALSE);
+    g_autofree char *value = g_strdup_printf("attachment; filename*=UTF-8''%s", escaped);
+    gb_web_header(request, MHD_HTTP_HEADER_CONTENT_DISPOSITION, value);
+}

@@ -1,4 +1,4 @@
-/* job.c -- long work in a thread of its own: an import, a report. One at a time; its state is looked at under news_lock.
+/* job.c -- long work in a thread of its own: an import, a report, an export, a verification. One at a time; its state is looked at under news_lock.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "web-private.h"
@@ -22,9 +22,11 @@ struct GbWebJob {
     State state;
     gboolean should_stop, joined;
     GbImportTally tally;
+    guint files; /* done, of work that has no tally */
     GQueue messages; /* of char *, the last ones */
     guint message_count;
-    char *error, *report;
+    char *error;
+    json_t *said; /* what came of it; NULL nothing */
     guint64 moves;
     gint64 told_us;
 };
@@ -37,7 +39,7 @@ void gb_web_free_job(GbWebJob *job)
     if (job->user != NULL)
         job->free_user(job->user);
     g_free(job->error);
-    g_free(job->report);
+    json_decref(job->said);
     g_free(job);
 }
 
@@ -53,10 +55,10 @@ guint64 gb_web_job_moves(const GbWebJob *job)
     return job == NULL ? 0 : job->moves;
 }
 
-static void add_tally(json_t *object, const GbImportTally *tally)
+static void add_tally(json_t *object, const GbImportTally *tally, guint files)
 {
     const struct { const char *key; guint64 n; } counts[] = {
-        { "done", gb_import_done(tally) },
+        { "done", gb_import_done(tally) + files },
         { "total", tally->total }, { "bytes", tally->bytes }, { "total_bytes", tally->total_bytes },
         { "fresh", tally->fresh }, { "back", tally->back },   { "known", tally->known }, { "left_out", tally->left_out }, { "attached", tally->attached },
     };
@@ -75,11 +77,11 @@ json_t *gb_web_job_json(const GbWebJob *job)
     json_t *object = json_pack("{sIssssso}", "id", (json_int_t)job->id, "kind", job->kind, "state", states[job->state],
                                "messages", messages);
     json_object_set_new(object, "message_count", json_integer(job->message_count));
-    add_tally(object, &job->tally);
+    add_tally(object, &job->tally, job->files);
     if (job->error != NULL)
         json_object_set_new(object, "error", json_string(job->error));
-    if (job->report != NULL)
-        json_object_set_new(object, "report", json_string(job->report));
+    if (job->said != NULL)
+        json_object_update(object, job->said);
     return object;
 }
 
@@ -101,6 +103,13 @@ static void move_on(GbWeb *web, GbWebJob *job)
     pthread_cond_broadcast(&web->news);
 }
 
+/* Not at every step: four times a second. */
+static void tell_soon(GbWeb *web, GbWebJob *job)
+{
+    if (g_get_monotonic_time() - job->told_us >= TELL_EVERY_US)
+        move_on(web, job);
+}
+
 void gb_web_job_progress(GbWeb *web, GbWebJob *job, const GbImportTally *tally, const char *message)
 {
     pthread_mutex_lock(&web->news_lock);
@@ -111,15 +120,28 @@ void gb_web_job_progress(GbWeb *web, GbWebJob *job, const GbImportTally *tally, 
         if (g_queue_get_length(&job->messages) > MESSAGES_MAX)
             g_free(g_queue_pop_head(&job->messages));
     }
-    if (g_get_monotonic_time() - job->told_us >= TELL_EVERY_US)
-        move_on(web, job);
+    tell_soon(web, job);
     pthread_mutex_unlock(&web->news_lock);
 }
 
-void gb_web_job_report(GbWeb *web, GbWebJob *job, const char *name)
+gboolean gb_web_job_follow(guint done, guint total, gpointer user)
+{
+    GbWebJob *job = user;
+    pthread_mutex_lock(&job->web->news_lock);
+    job->files = MAX(job->files, done); /* several threads tell, in any order */
+    job->tally.total = total;
+    tell_soon(job->web, job);
+    gboolean go_on = !job->should_stop;
+    pthread_mutex_unlock(&job->web->news_lock);
+    return go_on;
+}
+
+void gb_web_job_say(GbWeb *web, GbWebJob *job, const char *key, json_t *value)
 {
     pthread_mutex_lock(&web->news_lock);
-    job->report = g_utf8_make_valid(name, -1);
+    if (job->said == NULL)
+        job->said = json_object();
+    json_object_set_new(job->said, key, value);
     pthread_mutex_unlock(&web->news_lock);
 }
 
@@ -131,8 +153,9 @@ static void *run_job(void *user)
     gboolean ok = job->work(web, job, job->user, &error);
     job->free_user(g_steal_pointer(&job->user)); /* what was uploaded for it is gone when it says that it is over */
     pthread_mutex_lock(&web->news_lock);
-    job->state = ok ? (job->tally.stopped ? STOPPED : DONE) : FAILED;
-    job->error = ok ? NULL : g_utf8_make_valid(error->message, -1);
+    gboolean stopped = ok ? job->tally.stopped : g_error_matches(error, GB_ERROR, GB_ERROR_STOPPED);
+    job->state = stopped ? STOPPED : ok ? DONE : FAILED;
+    job->error = ok || stopped ? NULL : g_utf8_make_valid(error->message, -1);
     move_on(web, job);
     pthread_mutex_unlock(&web->news_lock);
     return NULL;

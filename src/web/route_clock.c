@@ -6,7 +6,17 @@
 typedef struct {
     const char *camera, *said;
     gint64 shot, other;
+    json_t *was;
 } Ask;
+
+static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
+{
+    const Ask *ask = user;
+    if (ask->was == NULL)
+        return TRUE;
+    return ask->shot != 0 ? gb_decided_pair_still(log, ask->shot, ask->was, conflicts, error)
+                          : gb_decided_camera_still(log, ask->camera, ask->was, conflicts, error);
+}
 
 static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)
 {
@@ -22,7 +32,8 @@ static void answer(GbWebRequest *request)
     const char *who = NULL;
     const GbWebField fields[] = {
         { "camera", GB_WEB_TEXT, &ask.camera }, { "said", GB_WEB_TEXT, &ask.said },
-        { "shot", GB_WEB_WHOLE, &ask.shot }, { "other", GB_WEB_ANY, &other }, { "who", GB_WEB_TEXT, &who }, { NULL },
+        { "shot", GB_WEB_WHOLE, &ask.shot }, { "other", GB_WEB_ANY, &other }, { "was", GB_WEB_ANY, &ask.was },
+        { "who", GB_WEB_TEXT, &who }, { NULL },
     };
     if (!gb_web_read(request, fields))
         return;
@@ -34,6 +45,6 @@ static void answer(GbWebRequest *request)
         return;
     }
     ask.other = json_integer_value(other);
-    gb_web_change(request, &(GbWebChange){ who, NULL, act, &ask, NULL, NULL });
+    gb_web_change(request, &(GbWebChange){ who, check, act, &ask, NULL, NULL });
 }
 const GbWebRoute gb_route_clock = { .method = "POST", .path = "/api/clock", .answer = answer };

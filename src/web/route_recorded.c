@@ -149,9 +149,11 @@ static json_t *recorded_json(const GbWeb *web, const GbDossier *dossier, gint64 
     json_object_set_new(object, "words", words_json(dossier));
     json_object_set_new(object, "facts", facts_json(dossier));
     json_object_set_new(object, "squares", squares_json(dossier));
-    if (dossier->threshold != NULL)
-        json_object_set_new(object, "threshold", json_pack("{sissss}", "hits", (int)dossier->threshold->hits, "source",
-                                                           dossier->threshold->source, "who", dossier->threshold->who));
+    if (dossier->threshold != NULL) {
+        json_t *threshold = gb_decided_threshold(dossier->threshold);
+        gb_json_text(threshold, "who", dossier->threshold->who);
+        json_object_set_new(object, "threshold", threshold);
+    }
     json_object_set_new(object, "notes", notes_json(dossier));
     json_object_set_new(object, "findings", findings_json(dossier));
     json_object_set_new(object, "roof", gb_roof_json(dossier->roof));

@@ -67,8 +67,8 @@ static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
     if (log == NULL || !gb_survey_finish(log, NULL, NULL, error) || !ask->build(log, &options, &written, error))
         return FALSE;
     tell_warnings(web, job, warnings);
-    g_autofree char *name = g_path_get_basename(written);
-    gb_web_job_report(web, job, name);
+    g_autofree char *name = g_path_get_basename(written), *shown = g_utf8_make_valid(name, -1);
+    gb_web_job_say(web, job, "report", json_string(shown));
     return TRUE;
 }
 
@@ -191,14 +191,6 @@ static const char *type_of(const char *name)
                                            : "application/octet-stream";
 }
 
-/* "attachment; filename*=UTF-8''photo-report.html": RFC 6266. */
-static void hand_over(GbWebRequest *request, const char *name)
-{
-    g_autofree char *escaped = g_uri_escape_string(name, NULL, FALSE);
-    g_autofree char *value = g_strdup_printf("attachment; filename*=UTF-8''%s", escaped);
-    gb_web_header(request, MHD_HTTP_HEADER_CONTENT_DISPOSITION, value);
-}
-
 #define POLICY                                                                                                                    \
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 
@@ -221,6 +213,6 @@ static void answer_report(GbWebRequest *request)
     g_autofree char *policy = g_strconcat(page ? "sandbox; " : "", POLICY, NULL);
     gb_web_header(request, "Content-Security-Policy", policy);
     if (gb_web_query(request, "download") != NULL)
-        hand_over(request, request->rest);
+        gb_web_hand_over(request, request->rest);
 }
 const GbWebRoute gb_route_report_file = { .method = "GET", .path = "/report/", .answer = answer_report };

@@ -22,9 +22,28 @@ static const char *none_for_empty(const char *text)
     return text != NULL && *text == '\0' ? "none" : text;
 }
 
+static const char *usual_for_empty(const char *text)
+{
+    return text != NULL && *text == '\0' ? "usual" : text;
+}
+
+/* null takes an entry's own words back too: then all is as usual, and of the main section. */
+static void understand_null(GbEnter *enter)
+{
+    enter->left_side = usual_for_empty(enter->left_side);
+    enter->right_side = usual_for_empty(enter->right_side);
+    enter->top = usual_for_empty(enter->top);
+    enter->bottom = usual_for_empty(enter->bottom);
+    enter->ridge_runs = usual_for_empty(enter->ridge_runs);
+    if (enter->section != NULL && *enter->section == '\0')
+        enter->section = "main";
+}
+
 static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
 {
     const Ask *ask = user;
+    if (ask->was != NULL && sets(ask))
+        return gb_decided_roof_settings_still(log, ask->was, conflicts, error);
     return ask->was == NULL || ask->enter.change == 0 || gb_decided_roof_entry_still(log, ask->enter.change, ask->was, conflicts, error);
 }
 
@@ -76,7 +95,8 @@ static void answer(GbWebRequest *request)
     };
     if (!gb_web_read(request, fields) || !read_given(request, given, enter))
         return;
-    enter->cut_out = cut_out == 1;
+    understand_null(enter);
+    enter->cut_out = cut_out < 0 ? GB_CUT_OUT_KEEP : cut_out == 1 ? GB_CUT_OUT : GB_CUT_OUT_NOT;
     if ((ask.drop == 1 && enter->change == 0) || (enter->change == 0 && enter->where == NULL && !sets(&ask))) {
         gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax",
                       "'where', for a new entry, or 'entry', for one that is there, must be said; nothing was changed");

@@ -14,7 +14,10 @@ typedef struct {
 static gboolean check(GbLog *log, gpointer user, json_t *conflicts, GError **error)
 {
     const Ask *ask = user;
-    return ask->was == NULL || ask->slope == NULL || gb_decided_square_still(log, ask->slope, ask->edit.number, ask->was, conflicts, error);
+    if (ask->was == NULL)
+        return TRUE;
+    return ask->slope == NULL ? gb_decided_threshold_still(log, ask->was, conflicts, error)
+                              : gb_decided_square_still(log, ask->slope, ask->edit.number, ask->was, conflicts, error);
 }
 
 static gboolean act(GbLog *log, gpointer user, char **summary, GError **error)

@@ -36,6 +36,10 @@
     ENTRY(report) \
     ENTRY(reports) \
     ENTRY(report_file) \
+    ENTRY(export) \
+    ENTRY(export_look) \
+    ENTRY(export_file) \
+    ENTRY(verify) \
     ENTRY(job) \
     ENTRY(job_stop) \
     ENTRY(picture) \

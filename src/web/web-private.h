@@ -95,6 +95,8 @@ void gb_web_bytes(GbWebRequest *request, GBytes *bytes, const char *type, const 
 /* The same from an open file, whose descriptor is TAKEN. */
 void gb_web_descriptor(GbWebRequest *request, int fd, guint64 n, const char *type, const char *etag, gboolean for_ever);
 void gb_web_header(GbWebRequest *request, const char *name, const char *value);
+/* The answer is a file to take along, under that name. */
+void gb_web_hand_over(GbWebRequest *request, const char *name);
 
 /* --- the claim --- */
 
@@ -176,7 +178,9 @@ guint64 gb_web_job_moves(const GbWebJob *job); /* grows with what its JSON says;
 gboolean gb_web_job_runs(const GbWebJob *job); /* needs news_lock */
 gboolean gb_web_job_should_stop(GbWeb *web, GbWebJob *job);
 void gb_web_job_progress(GbWeb *web, GbWebJob *job, const GbImportTally *tally, const char *message);
-void gb_web_job_report(GbWeb *web, GbWebJob *job, const char *name);
+/* A GbProgress for it: one that is stopped makes the work stop. user: the job. */
+gboolean gb_web_job_follow(guint done, guint total, gpointer user);
+void gb_web_job_say(GbWeb *web, GbWebJob *job, const char *key, json_t *value); /* what came of it, into its JSON; TAKES value */
 void gb_web_stop_job(GbWeb *web); /* asks it to stop; doesn't wait */
 void gb_web_join_job(GbWeb *web); /* waits until it has ended */
 void gb_web_free_job(GbWebJob *job); /* NULL is allowed */

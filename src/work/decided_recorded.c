@@ -1,4 +1,4 @@
-/* decided_recorded.c -- facts, test squares, notes, findings and roof measurements as decided.h shows and compares them.
+/* decided_recorded.c -- facts, test squares, notes, findings, roof measurements and clocks as decided.h shows and compares them.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "work-private.h"
@@ -81,6 +81,37 @@ json_t *gb_decided_roof_entry(const GbRoofEntry *entry)
     for (int g = 0; g < GB_ROOF_GIVENS; g++)
         set_text(given, gb_roof_given_word((GbRoofGiven)g), entry->given[g].text);
     json_object_set_new(decided, "given", given);
+    if (gb_roof_shape_is_whole(entry->shape)) {
+        set_text(decided, "ridge_runs", gb_roof_ridge_word(entry->ridge_to_rear));
+        return decided;
+    }
+    set_text(decided, "left_side", gb_edge_word(entry->left));
+    set_text(decided, "right_side", gb_edge_word(entry->right));
+    set_text(decided, "top", gb_edge_word(entry->top));
+    set_text(decided, "bottom", gb_edge_word(entry->bottom));
+    if (entry->cut_out)
+        json_object_set_new(decided, "cut_out", json_true());
+    return decided;
+}
+
+json_t *gb_decided_threshold(const GbThreshold *threshold)
+{
+    json_t *decided = json_object();
+    json_object_set_new(decided, "hits", json_integer(threshold->hits));
+    set_text(decided, "source", threshold->source);
+    return decided;
+}
+
+json_t *gb_decided_roof_settings(const GbRoofSettings *settings)
+{
+    json_t *decided = json_object(), *pitches = json_array();
+    if (!isnan(settings->waste_percent))
+        json_object_set_new(decided, "waste_percent", json_real(settings->waste_percent));
+    for (guint b = 0; b < settings->n_bands; b++) {
+        g_autofree char *text = gb_steep_band_text(&settings->bands[b]);
+        json_array_append_new(pitches, json_string(text));
+    }
+    json_object_set_new(decided, "steep_pitches", pitches);
     return decided;
 }
 
@@ -90,7 +121,10 @@ static const char *const fact_fields[] = { "value", "how", "note", "shots", NULL
 static const char *const square_fields[] = { "size", "hits", "not_drawn", "note", "shots", NULL };
 static const char *const note_fields[] = { "text", "in_report", NULL };
 static const char *const finding_fields[] = { "place", "component", "cause", "action", "quantity", "note", "shots", NULL };
-static const char *const entry_fields[] = { "where", "section", "shape", "given", NULL };
+static const char *const entry_fields[] = { "where", "section", "shape", "given", "left_side", "right_side", "top", "bottom",
+                                            "cut_out", "ridge_runs", NULL };
+static const char *const threshold_fields[] = { "hits", "source", NULL };
+static const char *const settings_fields[] = { "waste_percent", "steep_pitches", NULL };
 
 /* now is TAKEN; NULL: there is none. what: its name as a field. */
 static gboolean hold(const json_t *was, json_t *now, const char *const *fields, const char *what, json_t *conflicts, GError **error)
@@ -158,4 +192,48 @@ gboolean gb_decided_roof_entry_still(GbLog *log, gint64 id, const json_t *was, j
         if (((const GbRoofEntry *)roof->entries->pdata[i])->id == id)
             entry = roof->entries->pdata[i];
     return hold(was, entry == NULL ? NULL : gb_decided_roof_entry(entry), entry_fields, "entry", conflicts, error);
+}
+
+gboolean gb_decided_threshold_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GbThreshold) threshold = NULL;
+    return gb_threshold_load(log, &threshold, error) &&
+           hold(was, threshold == NULL ? NULL : gb_decided_threshold(threshold), threshold_fields, "threshold", conflicts, error);
+}
+
+/* Settings are always there: {} says nothing of them. */
+gboolean gb_decided_roof_settings_still(GbLog *log, const json_t *was, json_t *conflicts, GError **error)
+{
+    g_autoptr(GPtrArray) places = gb_places_load(log, error);
+    g_autoptr(GbRoof) roof = places == NULL ? NULL : gb_roofs_load(log, places, error);
+    g_autoptr(json_t) now = roof == NULL ? NULL : gb_decided_roof_settings(&roof->settings);
+    return now != NULL && gb_decided_compare(was, now, settings_fields, 0, conflicts, error) &&
+           gb_decided_settle(conflicts, "the roof's settings", error);
+}
+
+gboolean gb_decided_camera_still(GbLog *log, const char *camera, const json_t *was, json_t *conflicts, GError **error)
+{
+    static const char *const fields[] = { "said", NULL };
+    g_autoptr(GbCameras) cameras = gb_cameras_load(log, error);
+    const GbCamera *found = cameras == NULL ? NULL : gb_cameras_find(cameras, camera, error);
+    if (found == NULL)
+        return FALSE;
+    g_autoptr(json_t) now = json_object();
+    set_text(now, "said", found->said);
+    return gb_decided_compare(was, now, fields, 0, conflicts, error) && gb_decided_settle(conflicts, found->name, error);
+}
+
+gboolean gb_decided_pair_still(GbLog *log, gint64 shot, const json_t *was, json_t *conflicts, GError **error)
+{
+    static const char *const fields[] = { "other", NULL };
+    g_autoptr(GbCameras) cameras = gb_cameras_load(log, error);
+    g_autoptr(json_t) now = json_object();
+    if (cameras == NULL)
+        return FALSE;
+    for (guint i = 0; i < cameras->pairs->len; i++) {
+        const GbCameraPair *pair = &g_array_index(cameras->pairs, GbCameraPair, i);
+        if (pair->shot == shot)
+            json_object_set_new(now, "other", json_integer(pair->other));
+    }
+    return gb_decided_compare(was, now, fields, 0, conflicts, error) && gb_decided_settle(conflicts, "the pair of shots", error);
 }

@@ -101,23 +101,48 @@ static gboolean apply_given(GbRoofEntry *entry, GbRoofGiven given, const char *t
     return TRUE;
 }
 
-static gboolean apply_edge(GbEdge *edge, const char *text, GError **error)
+#define USUAL "usual"
+
+static gboolean apply_edge(GbEdge *edge, GbEdge usual, const char *text, GError **error)
 {
-    return text == NULL || gb_edge_parse(text, edge, error);
+    if (text == NULL)
+        return TRUE;
+    if (g_ascii_strcasecmp(text, USUAL) != 0)
+        return gb_edge_parse(text, edge, error);
+    *edge = usual;
+    return TRUE;
+}
+
+static gboolean apply_edges(GbRoofEntry *entry, const GbEnter *enter, GError **error)
+{
+    GbRoofEntry usual = { .shape = entry->shape, .cut_out = entry->cut_out };
+    gb_roof_entry_usual_edges(&usual);
+    gboolean said = enter->left_side != NULL || enter->right_side != NULL || enter->top != NULL || enter->bottom != NULL ||
+                    enter->cut_out == GB_CUT_OUT;
+    if (said && gb_roof_shape_is_whole(entry->shape)) {
+        g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "what its edges are, and that it is cut out, is said of one slope, not of a whole roof");
+        return FALSE;
+    }
+    return apply_edge(&entry->left, usual.left, enter->left_side, error) && apply_edge(&entry->right, usual.right, enter->right_side, error) &&
+           apply_edge(&entry->top, usual.top, enter->top, error) && apply_edge(&entry->bottom, usual.bottom, enter->bottom, error);
 }
 
 static gboolean apply_ridge(GbRoofEntry *entry, const GbEnter *enter, GError **error)
 {
-    static const char *const ways[] = { "along the street", "front to rear" };
+    const char *const ways[] = { gb_roof_ridge_word(FALSE), gb_roof_ridge_word(TRUE) };
     gboolean whole = gb_roof_shape_is_whole(entry->shape);
     if (enter->ridge_runs == NULL) {
         if (whole && enter->change == 0)
-            entry->ridge_to_rear = entry->given[GB_GIVEN_DEPTH].number > entry->given[GB_GIVEN_WIDTH].number;
+            entry->ridge_to_rear = gb_roof_entry_usual_ridge(entry);
         return TRUE;
     }
     if (!whole) {
         g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "which way the ridge runs is said of a whole roof, not of one slope");
         return FALSE;
+    }
+    if (g_ascii_strcasecmp(enter->ridge_runs, USUAL) == 0) {
+        entry->ridge_to_rear = gb_roof_entry_usual_ridge(entry);
+        return TRUE;
     }
     gssize way = gb_word_find(enter->ridge_runs, ways, G_N_ELEMENTS(ways), "way for a ridge", error);
     entry->ridge_to_rear = way == 1;
@@ -126,16 +151,16 @@ static gboolean apply_ridge(GbRoofEntry *entry, const GbEnter *enter, GError **e
 
 static gboolean apply(GbRoofEntry *entry, const GbEnter *enter, GError **error)
 {
-    if (enter->cut_out && !entry->cut_out) {
-        entry->cut_out = TRUE;
+    gboolean cut_out = enter->cut_out == GB_CUT_OUT_KEEP ? entry->cut_out : enter->cut_out == GB_CUT_OUT;
+    if (cut_out != entry->cut_out) {
+        entry->cut_out = cut_out;
         gb_roof_entry_usual_edges(entry);
     }
     for (guint g = 0; g < GB_ROOF_GIVENS; g++)
         if (!apply_given(entry, (GbRoofGiven)g, enter->given[g], error))
             return FALSE;
-    return apply_section(entry, enter->section, error) && apply_edge(&entry->left, enter->left_side, error) &&
-           apply_edge(&entry->right, enter->right_side, error) && apply_edge(&entry->top, enter->top, error) &&
-           apply_edge(&entry->bottom, enter->bottom, error) && apply_ridge(entry, enter, error) && gb_roof_entry_check(entry, error);
+    return apply_section(entry, enter->section, error) && apply_edges(entry, enter, error) && apply_ridge(entry, enter, error) &&
+           gb_roof_entry_check(entry, error);
 }
 
 /* --- new or changed --- */
@@ -236,6 +261,9 @@ static char *describe(const GbRoofEntry *entry, gint64 id, const GbRoof *after)
     for (guint g = 0; g < GB_ROOF_GIVENS; g++)
         if (entry->given[g].text != NULL)
             g_string_append_printf(text, ", %s %s", gb_roof_given_word((GbRoofGiven)g), entry->given[g].text);
+    g_autofree char *unusual = gb_roof_entry_unusual_text(entry);
+    if (unusual != NULL)
+        g_string_append_printf(text, ", %s", unusual);
     double area = 0;
     for (guint i = 0; i < after->slopes->len; i++) {
         const GbRoofSlope *slope = after->slopes->pdata[i];

@@ -404,6 +404,94 @@ test('a test square and a roof entry are changed and taken out; threshold and wa
     page.quiet();
 });
 
+test('what a slope’s edges are, and that it is cut out, is shown back, changed and taken back', async () => {
+    const claim = claimWithPlaces();
+    const words = ['--cut-out', '--sides', 'valley,wall', '--section', 'wing'];
+    gablebook('roof', claim, 'front', 'triangle', '--eave', '20 ft', '--up', '11 ft', ...words);
+    gablebook('roof', claim, 'dwelling', 'hip', '--width', '40ft', '--depth', '30ft', '--pitch', '6/12');
+    const served = await serve(claim),
+        page = await open(served.url),
+        entry = () => json('roof', claim).entries[0];
+    await page.keyboard.press('l');
+    await page.getByRole('row', { name: /triangle, cut out.*right side wall/ }).waitFor();
+    await page.getByRole('button', { name: 'Change entry 1, front slope' }).click();
+    const left = page.getByLabel('Left side is', { exact: true }),
+        right = page.getByLabel('Right side is', { exact: true }),
+        cut = page.getByLabel(/^Not roof, but cut out of it/),
+        part = page.getByLabel('Part of the roof', { exact: true });
+    assert.deepEqual(
+        [await left.inputValue(), await right.inputValue(), await cut.isChecked(), await part.inputValue()],
+        ['valley', 'wall', true, 'wing'],
+    );
+    await right.selectOption('as is usual for the shape');
+    gablebook('roof', claim, '--change', '1', '--top', 'break');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('upper edge break'));
+    await page.getByRole('button', { name: 'Keep the entry' }).click();
+    const asked = page.getByRole('dialog', { name: 'Changed meanwhile' });
+    await asked.waitFor();
+    assert.match(await asked.textContent(), /topwallbreak/); // a hole's upper edge is a wall
+    await asked.getByRole('button', { name: 'Put what I wanted over it' }).click();
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('upper edge break'));
+    await settled(page);
+    assert.deepEqual([entry().right_side, entry().top, entry().cut_out], ['valley', 'break', true]);
+
+    await page.getByRole('button', { name: 'Change entry 1, front slope' }).click();
+    await cut.uncheck();
+    await part.fill('');
+    await page.getByRole('button', { name: 'Keep the entry' }).click();
+    await page.getByRole('row', { name: /^1 front slope triangle eave 20 ft, up 11 ft Change/ }).waitFor();
+    assert.deepEqual([entry().left_side, entry().cut_out, entry().section], ['hip', false, 'main']);
+
+    await page.getByRole('button', { name: 'Change entry 2, dwelling' }).click();
+    await page.getByLabel('The ridge runs', { exact: true }).selectOption('front to rear');
+    await part.fill('old part');
+    await page.getByRole('button', { name: 'Keep the entry' }).click();
+    await page.getByRole('row', { name: /dwelling \(old part\).*ridge runs front to rear/ }).waitFor();
+    page.quiet();
+});
+
+test('waste and a number of hits that somebody else has set meanwhile are shown in both versions, not written over', async () => {
+    const claim = claimWithPlaces();
+    gablebook('roof', claim, 'rear', 'rectangle', '--eave', '40 ft', '--up', '20 ft');
+    gablebook('roof', claim, '--waste', '10');
+    const served = await serve(claim),
+        page = await open(served.url),
+        { keyboard } = page,
+        asked = page.getByRole('dialog', { name: 'Changed meanwhile' }),
+        waste = page.getByLabel('Waste, in per cent');
+    await keyboard.press('l');
+    await waste.fill('15');
+    gablebook('roof', claim, '--waste', '12');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('waste 12 %'));
+    assert.equal(await waste.inputValue(), '15', 'never taken from under the fingers');
+    await keyboard.press('Enter');
+    await asked.waitFor();
+    assert.match(await asked.textContent(), /waste percent10 *12 *15/s);
+    assert.equal(json('roof', claim).waste_percent, 12);
+    await asked.getByRole('button', { name: 'Leave it' }).click();
+    await page.waitForFunction(() => document.querySelector('.f-waste input').value === '12');
+    await waste.fill('15');
+    await keyboard.press('Enter');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('waste 15 %'));
+
+    await page.locator('#table').focus();
+    await keyboard.press('q');
+    await page.waitForSelector('.fact');
+    await keyboard.press('5');
+    await page.getByText('How many hits matter, as somebody says').click();
+    const limit = page.getByRole('form', { name: 'How many hits matter' });
+    await limit.getByLabel('Hits', { exact: true }).fill('8');
+    await limit.getByLabel('Who says so').fill('me');
+    gablebook('square', claim, '--threshold', '6', '--source', 'the carrier');
+    await page.getByText('6 hits, says the carrier').waitFor();
+    await limit.getByRole('button', { name: 'Keep' }).click();
+    await asked.waitFor();
+    assert.match(await asked.textContent(), /\(nothing\)6; the carrier8; me/);
+    await asked.getByRole('button', { name: 'Put what I wanted over it' }).click();
+    await page.getByText('8 hits, says me').waitFor();
+    page.quiet();
+});
+
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 for (const [colorScheme, width] of [
     ['light', 1440],
@@ -495,5 +583,10 @@ for (const [colorScheme, width] of [
         await page.getByRole('button', { name: 'Build it' }).click();
         await page.locator('.reports button').first().waitFor();
         await clean('report');
+        await page.getByRole('button', { name: 'Put the claim into a zip' }).click();
+        await page.getByRole('link', { name: /^Download .*[.]zip$/ }).waitFor();
+        await page.getByRole('button', { name: 'Verify the zip' }).click();
+        await page.locator('.verified p').first().waitFor();
+        await clean('the claim handed over and verified');
     });
 }

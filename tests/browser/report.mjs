@@ -59,3 +59,35 @@ test('the reader, format, paper and size are chosen, and only what matters is as
     await what.selectOption('brief, one page before the visit');
     assert.equal(await format.isVisible(), false);
 });
+
+test('the whole claim is put into a zip, taken along and verified; what differs is told, and other work goes on meanwhile', async () => {
+    const claim = claimOfCard();
+    const served = await serve(claim),
+        page = await open(served.url);
+    await page.keyboard.press('r');
+    const place = page.getByRole('region', { name: 'Hand over the whole claim, or verify it' });
+    assert.equal(await place.getByRole('button', { name: 'Verify the zip' }).isVisible(), false);
+    await place.getByRole('button', { name: 'Put the claim into a zip' }).click();
+    await place.getByText('55 files and their digests are in the zip.').waitFor({ timeout: 120000 });
+    const coming = page.waitForEvent('download');
+    await place.getByRole('link', { name: /^Download/ }).click();
+    const download = await coming,
+        file = await download.path();
+    assert.equal(download.suggestedFilename(), `${claim.split('/').pop()}.claim.zip`);
+    assert.equal(gablebook('verify', `${claim}.claim.zip`).includes('Sound: nothing differs.'), true);
+    assert.ok(fs.readFileSync(file).equals(fs.readFileSync(`${claim}.claim.zip`)));
+    await place.getByRole('button', { name: 'Verify the zip' }).click();
+    await place.getByText('● The zip: Sound: nothing differs.').waitFor();
+
+    const name = fs.readdirSync(`${claim}/originals`)[0];
+    fs.chmodSync(`${claim}/originals/${name}`, 0o644);
+    fs.appendFileSync(`${claim}/originals/${name}`, 'x');
+    await place.getByRole('button', { name: 'Verify the claim' }).click();
+    await page.getByRole('button', { name: 'Photos', exact: true }).click(); // the view may be left
+    gablebook('note', claim, 'said meanwhile');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('said meanwhile'));
+    await page.getByRole('button', { name: 'Report', exact: true }).click();
+    await place.getByText('▲ The claim: 1 thing differs.').waitFor();
+    await place.locator('li', { hasText: `originals/${name}: is no longer the file that was taken in` }).waitFor();
+    page.quiet();
+});

@@ -132,9 +132,10 @@ export async function start() {
 }
 
 // A window on a served claim, ready to be used. Any error of the page, and anything its policy had to refuse, fails
-// the test that asks window.quiet().
-export async function open(url, options = {}) {
+// the test that asks window.quiet(). without: something that this browser lacks, as it is called in scripts.
+export async function open(url, { without = null, ...options } = {}) {
     const context = await (await start()).newContext({ viewport: { width: 1440, height: 900 }, ...options });
+    if (without) await context.addInitScript((name) => delete globalThis[name], without);
     const page = await context.newPage();
     page.setDefaultTimeout(20000);
     const faults = [];

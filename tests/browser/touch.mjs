@@ -33,6 +33,27 @@ test('with fingers alone: taps take photos, the plan places them, the loupe open
     page.quiet();
 });
 
+for (const width of [360, 390, 640, 700, 1024]) {
+    test(`all views are in sight without scrolling, and large enough for a finger: ${width} px`, async () => {
+        const claim = claimOfCard(),
+            served = await serve(claim),
+            page = await open(served.url, { viewport: { width, height: 740 }, hasTouch: true, isMobile: true });
+        const beside = await page.locator('#views').evaluate((nav) => nav.scrollWidth - nav.clientWidth);
+        assert.equal(beside <= 0, true, `${beside} px are out of sight`);
+        const tabs = page.locator('#views button');
+        assert.equal(await tabs.count(), 9);
+        for (const tab of await tabs.all()) {
+            const name = await tab.textContent(),
+                { x, y, width: wide, height } = await tab.boundingBox();
+            assert.equal(x >= 0 && x + wide <= width && y >= 0, true, `${name} is in sight`);
+            // WCAG 2.5.8 wants 24; 2.5.5 (AAA) 44.
+            assert.equal(wide >= 44 && height >= (width <= 640 ? 44 : 34), true, `${name}: ${wide} by ${height}`);
+            assert.equal(await tab.evaluate((one) => one.scrollWidth <= one.clientWidth), true, `${name} is read whole`);
+        }
+        page.quiet();
+    });
+}
+
 test('at 360 px nothing lies beside the screen, and everything can be reached', async () => {
     const claim = claimOfCard(),
         served = await serve(claim),

@@ -34,6 +34,57 @@ test('what one window says is in the other, and so is what the command line says
     one.quiet();
 });
 
+test('eight windows of one browser are no burden to each other, see every change, and go on when any of them is closed', async () => {
+    const claim = claimOfCard(),
+        served = await serve(claim),
+        first = await open(served.url),
+        windows = [first],
+        held = []; // requests for news that a window itself keeps open
+    const ready = async (page) => {
+        page.setDefaultTimeout(10000);
+        page.on('request', (request) => {
+            if (/[/]api[/]changes.*wait=[1-9]/.test(request.url())) held.push(request.url());
+        });
+        await page.goto(new URL('/', served.url).href);
+        await page.waitForSelector('body.ready');
+        await page.waitForFunction(() => [...document.querySelectorAll('.tile img')].some((one) => one.naturalWidth > 0));
+        windows.push(page);
+    };
+    // A browser has six connections to one host.
+    while (windows.length < 8) await ready(await first.context().newPage());
+    const seen = async (summary) => {
+        for (const page of windows)
+            await page.waitForFunction((words) => document.querySelector('#undo').title.includes(words), summary);
+    };
+    gablebook('note', claim, 'by the command line');
+    await seen('by the command line');
+    await windows.shift().close(); // the one that began to listen
+    gablebook('note', claim, 'when the first was closed');
+    await seen('when the first was closed');
+    const [one, ...others] = windows;
+    for (const page of others.splice(1)) await windows.splice(windows.indexOf(page), 1)[0].close();
+    await (await seek(one, 2)).click();
+    await one.keyboard.press('0');
+    await seen('place site');
+    await one.reload();
+    await one.waitForSelector('body.ready');
+    gablebook('note', claim, 'after all');
+    await seen('after all');
+    assert.deepEqual(held, []);
+    first.quiet();
+});
+
+test('where windows cannot share a worker, each listens for itself', async () => {
+    const claim = claimOfCard(),
+        served = await serve(claim),
+        page = await open(served.url, { without: 'SharedWorker' });
+    gablebook('note', claim, 'by the command line');
+    await page.waitForFunction(() => document.querySelector('#undo').title.includes('by the command line'));
+    page.quiet();
+    await served.stop();
+    await page.locator('#gone').waitFor();
+});
+
 test('an edit made on stale data is refused with both versions shown; nothing is overwritten unless the user says so', async () => {
     const claim = claimOfCard(),
         served = await serve(claim),

@@ -107,7 +107,15 @@ static void a_roof_entered_twice_is_told_at_once(void **state)
 {
     says(state, "gablebook roof c rear rectangle --eave 40ft --up 16ft --top wall", 0,
          "> roof entries 1 and 3 are both in the section 'main', which a whole roof fills alone: both are counted\n");
-    says(state, "gablebook roof c --change 3 --section porch", 0, "roof entry 3: rear slope (porch), rectangle, eave 40ft, up 16ft: 640.0 sq ft\n");
+    says(state, "gablebook roof c --change 3 --section porch", 0, "roof entry 3: rear slope (porch), rectangle, eave 40ft, up 16ft, upper edge wall: 640.0 sq ft\n");
+}
+
+static void what_is_not_usual_is_listed_and_can_be_taken_back(void **state)
+{
+    says(state, "gablebook roof c front triangle --cut-out --eave 20ft --up 11ft2in --sides valley,wall", 0, "up 11ft2in, right side wall: 111.7 sq ft\n");
+    says(state, "gablebook roof c", 0, "3      front slope  triangle, cut out  eave 20ft, up 11ft2in, right side wall\n");
+    says(state, "gablebook roof c --change 3 --sides usual", 0, "triangle cut out, eave 20ft, up 11ft2in: 111.7 sq ft\n");
+    says(state, "gablebook roof c --change 3 --no-cut-out --section porch", 0, "front slope (porch), triangle, eave 20ft, up 11ft2in: 111.7 sq ft\n");
 }
 
 static void the_report_has_the_roof_its_drawing_and_the_caution(void **state)
@@ -166,6 +174,7 @@ static void words_that_make_no_sense_are_told_and_change_nothing(void **state)
     says(state, "gablebook roof c --remove 9", 2, "there is no roof entry 9; gablebook roof FOLDER lists them; nothing was changed");
     says(state, "gablebook roof c --remove 1 --waste 3", 2, "one thing at a time");
     says(state, "gablebook roof c --change -1 --eave 3ft", 2, "entries are numbered from 1");
+    says(state, "gablebook roof c --change 1 --cut-out --no-cut-out", 2, "--cut-out and --no-cut-out contradict each other; nothing was changed");
     says(state, "gablebook roof c --steep flat", 2, "'flat' is no roof pitch");
     says(state, "gablebook roof c garage hip --width 9ft --depth 9ft --pitch 3/12", 2, "'garage' has no front slope");
     says(state, "gablebook structure c garage --slopes none", 2, "has measurements: take those out first");
@@ -180,6 +189,7 @@ int main(void)
         test_in_roofs(the_list_tells_areas_lengths_and_the_caution),
         test_in_roofs(contradictions_are_told_when_entered_and_in_the_report),
         test_in_roofs(a_roof_entered_twice_is_told_at_once),
+        test_in_roofs(what_is_not_usual_is_listed_and_can_be_taken_back),
         test_in_roofs(the_report_has_the_roof_its_drawing_and_the_caution),
         test_in_roofs(the_report_with_a_roof_passes_the_html_checker),
         test_in_roofs(the_plan_is_written_whole_or_not_at_all),

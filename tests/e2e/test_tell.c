@@ -151,7 +151,7 @@ static void a_persons_word_and_pairs_come_first_and_can_be_taken_back(void **sta
     g_autofree char *word = said(state, 0, "gablebook clock spoken --camera pellow --is '1 h 7 min slow'");
     assert_has(word, "Pellow C20 compact: 1 h 7 min slow");
     g_autofree char *shown = said(state, 0, "gablebook clock spoken");
-    assert_has(shown, "1 h 7 min slow, as you said");
+    assert_has(shown, "1 h 7 min slow, as a person said");
     g_free(said(state, 0, "gablebook clock spoken --camera pellow --is '2:00:00 fast'"));
     g_autoptr(json_t) fast = ask(state, "gablebook list spoken --shots 1 --json");
     assert_near(number(json_array_get(fast, 0), "correction_s"), -7200, 0);
@@ -160,7 +160,7 @@ static void a_persons_word_and_pairs_come_first_and_can_be_taken_back(void **sta
     g_free(said(state, 2, "gablebook clock spoken --camera pellow --is ''"));
     g_free(said(state, 0, "gablebook clock spoken --same 1=14"));
     g_autofree char *paired = said(state, 0, "gablebook clock spoken");
-    assert_has(paired, ", by 1 pair of shots you gave\n");
+    assert_has(paired, ", by 1 pair of shots that a person gave\n");
     g_autoptr(json_t) pair = ask(state, "gablebook list spoken --shots 1,14 --json");
     assert_string_equal(text(json_array_get(pair, 0), "taken"), text(json_array_get(pair, 1), "taken"));
     g_free(said(state, 0, "gablebook clock spoken --same 1="));
@@ -179,10 +179,10 @@ static void a_clock_that_nothing_tells_is_said_to_be_unknown_and_how_to_say_it(v
     g_free(said(state, 0, "mkdir bare && cp card/IMG_210*.JPG card/CRV*.JPG bare/ && exiftool -q -overwrite_original -GPS:all= bare/CRV*.JPG"
                           " && gablebook new unknown && gablebook import unknown bare"));
     g_autofree char *shown = said(state, 0, "gablebook clock unknown");
-    assert_has(shown, "shots 1 to 7: -05:00, clock not known, taken as right (it may be ");
+    assert_has(shown, "shots 1 to 7: UTC-05:00, clock not known, taken as right (it may be ");
     assert_has(shown, "Say it with --camera and --is, or pair two shots of one moment with --same.");
     g_autofree char *paired = said(state, 0, "gablebook clock unknown --same 1=10 && gablebook clock unknown");
-    assert_has(paired, "by 1 pair of shots you gave");
+    assert_has(paired, "by 1 pair of shots that a person gave");
     assert_has_not(paired, "not known");
 }
 
@@ -205,8 +205,8 @@ static void real_phones_are_a_second_off_in_the_zones_of_their_places(void **sta
     assert_near(number(nokia, "zone_min"), 180, 0);
     assert_near(number(nokia, "error_s"), -1, 0.5);
     g_autofree char *shown = said(state, 0, "gablebook clock real");
-    assert_has(shown, "+02:00, 1 s fast");
-    assert_has(shown, "+03:00, 1 s slow");
+    assert_has(shown, "UTC+02:00, 1 s fast");
+    assert_has(shown, "UTC+03:00, 1 s slow");
     assert_has_not(shown, "shots 1 to 1");
 }
 

@@ -109,7 +109,7 @@ static void the_key_opens_once_a_browser_is_let_in_and_nothing_else_does(void **
 static void without_the_cookie_nothing_is_shown_and_nothing_is_done(void **state)
 {
     static const char *const paths[] = { "/", "/ui/page.js", "/api/claim", "/api/shots", "/api/changes", "/api/history", "/api/job", "/api/reports",
-                                         "/api/recorded", "/api/scope", "/api/scope.csv", "/api/leaving", "/api/roof-plan/1",
+                                         "/api/recorded", "/api/scope", "/api/scope.csv", "/api/leaving", "/api/export", "/export", "/api/roof-plan/1",
                                          "/report/photo-report.html", "/nothing" };
     Server *server = server_of(state);
     g_autofree char *right = g_steal_pointer(&server->cookie);
@@ -545,6 +545,10 @@ static void facts_structures_waivers_orders_and_undo_are_held_against_what_was_s
         { "/api/tag", "{\"shots\":\"4\",\"before\":1,\"was_order\":[1,2,3,4]}", 200 },
         { "/api/tag", "{\"shots\":\"3\",\"before\":1,\"was_order\":[1,2,3,4]}", 409 },
         { "/api/tag", "{\"shots\":\"3\",\"before\":1,\"was_order\":[4,1,2,3]}", 200 },
+        { "/api/clock", "{\"camera\":\"unknown\",\"said\":\"67 min slow\",\"was\":{\"said\":null}}", 200 },
+        { "/api/clock", "{\"camera\":\"unknown\",\"said\":\"2 min slow\",\"was\":{\"said\":null}}", 409 },
+        { "/api/clock", "{\"camera\":\"unknown\",\"said\":null,\"was\":{\"said\":\"67 min slow\"}}", 200 },
+        { "/api/clock", "{\"shot\":1,\"other\":2,\"was\":{\"other\":3}}", 409 },
         { "/api/undo", "{\"was\":{\"entry\":2}}", 409 },
     };
     for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
@@ -656,6 +660,93 @@ static void what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_
     assert_int_equal(json_array_size(json_object_get(finding, "shots")), 1);
     assert_int_equal(json_array_size(json_object_get(roof, "entries")), 1);
     assert_true(json_array_size(json_object_get(json_object_get(all, "words"), "components")) > 5);
+}
+
+/* The n-th conflict of an answer, which must be 409. BORROWED from json. */
+static const json_t *conflict_of(const Answer *answer, json_t **json, gsize n)
+{
+    assert_status(answer, 409);
+    *json = json_of(answer);
+    assert_string_equal(code_of(*json), "stale");
+    return json_array_get(json_object_get(*json, "conflicts"), n);
+}
+
+static void what_is_set_for_all_roofs_and_squares_is_held_against_what_was_seen(void **state)
+{
+    Server *server = server_of(state);
+    static const char *const fine[][2] = {
+        { "/api/roof", "{\"waste\":\"15%\",\"was\":{\"waste_percent\":null}}" },
+        { "/api/roof", "{\"steep\":\"7/12, 10/12\",\"was\":{\"steep_pitches\":[\"over 4/12\"]}}" }, /* the usual one; the waste is no matter */
+        { "/api/square", "{\"threshold\":\"8\",\"source\":\"the carrier's guide\",\"was\":{}}" },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(fine); i++) {
+        g_autoptr(Answer) answer = post(server, fine[i][0], fine[i][1]);
+        assert_status(answer, 200);
+    }
+    gsize entries = history_length_now(state);
+    g_autoptr(json_t) waste = NULL, steep = NULL, came = NULL, other = NULL;
+    g_autoptr(Answer)
+        late_waste = post(server, "/api/roof", "{\"waste\":\"10\",\"was\":{\"waste_percent\":null}}"),
+        late_steep = post(server, "/api/roof", "{\"steep\":null,\"was\":{\"steep_pitches\":[\"over 4/12\"]}}"),
+        late_threshold = post(server, "/api/square", "{\"threshold\":\"9\",\"source\":\"me\",\"was\":{}}"),
+        other_threshold = post(server, "/api/square", "{\"threshold\":null,\"was\":{\"hits\":10,\"source\":\"the carrier's guide\"}}");
+    const json_t *conflict = conflict_of(late_waste, &waste, 0);
+    assert_string_equal(text_in(conflict, "field"), "waste_percent");
+    assert_null(json_object_get(conflict, "was"));
+    assert_near(json_number_value(json_object_get(conflict, "now")), 15, 0);
+    assert_string_equal(text_in(json_object_get(waste, "error"), "message"), "the roof's settings: waste percent was changed meanwhile; nothing was changed");
+    conflict = conflict_of(late_steep, &steep, 0);
+    assert_int_equal(json_array_size(json_object_get(conflict, "now")), 2);
+    conflict = conflict_of(late_threshold, &came, 0);
+    assert_string_equal(text_in(conflict, "field"), "threshold");
+    assert_int_equal(whole_in(json_object_get(conflict, "now"), "hits"), 8);
+    conflict = conflict_of(other_threshold, &other, 0);
+    assert_string_equal(text_in(conflict, "field"), "hits");
+    assert_int_equal(whole_in(conflict, "was"), 10);
+    assert_int_equal(whole_in(conflict, "now"), 8);
+    assert_int_equal(history_length_now(state), entries);
+    g_autoptr(Answer) overruled = post(server, "/api/square", "{\"threshold\":null,\"was\":{\"hits\":8,\"source\":\"the carrier's guide\"}}"),
+                      gone = post(server, "/api/square", "{\"threshold\":null,\"was\":{\"hits\":8}}");
+    assert_status(overruled, 200);
+    assert_status(gone, 409);
+}
+
+static void what_a_slopes_edges_are_is_shown_held_against_what_was_seen_and_taken_back(void **state)
+{
+    Server *server = server_of(state);
+    static const struct { const char *body; int status; } steps[] = {
+        { "{\"where\":\"rear slope\",\"shape\":\"rectangle\",\"left_side\":\"valley\",\"section\":\"wing\",\"given\":{\"eave\":\"40 ft\",\"up\":\"20 ft\"}}", 200 },
+        { "{\"entry\":1,\"top\":\"wall\",\"was\":{\"left_side\":\"valley\",\"right_side\":\"rake\",\"top\":\"ridge\",\"bottom\":\"eave\",\"cut_out\":false}}", 200 },
+        { "{\"entry\":1,\"top\":\"break\",\"was\":{\"top\":\"ridge\"}}", 409 },
+        { "{\"entry\":1,\"top\":null,\"was\":{\"left_side\":\"rake\"}}", 409 },
+        { "{\"entry\":1,\"cut_out\":true,\"was\":{\"cut_out\":true}}", 409 },
+        { "{\"entry\":1,\"cut_out\":true,\"was\":{\"cut_out\":null}}", 200 },
+        { "{\"entry\":1,\"given\":{\"up\":\"21 ft\"},\"was\":{\"cut_out\":false}}", 409 },
+        { "{\"entry\":1,\"cut_out\":false,\"was\":{\"cut_out\":true}}", 200 },
+        { "{\"entry\":1,\"left_side\":\"wall\",\"was\":{\"left_side\":\"rake\"}}", 200 },
+        { "{\"entry\":1,\"left_side\":null,\"section\":null,\"was\":{\"left_side\":\"wall\",\"section\":\"wing\"}}", 200 },
+        { "{\"entry\":1,\"cut_out\":\"no\"}", 400 },
+        { "{\"where\":\"dwelling\",\"shape\":\"hip\",\"ridge_runs\":\"front to rear\",\"given\":{\"width\":\"40 ft\",\"depth\":\"30 ft\",\"pitch\":\"6/12\"}}", 200 },
+        { "{\"entry\":2,\"ridge_runs\":null,\"was\":{\"ridge_runs\":\"along the street\"}}", 409 },
+        { "{\"entry\":2,\"section\":\"old part\",\"was\":{\"ridge_runs\":\"front to rear\"}}", 200 },
+    };
+    for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
+        g_autoptr(Answer) answer = post(server, "/api/roof", steps[i].body);
+        if (answer->status != steps[i].status)
+            print_error("%s\n", steps[i].body);
+        assert_status(answer, steps[i].status);
+    }
+    g_autoptr(json_t) all = get_json(server, "/api/recorded");
+    const json_t *entries = json_object_get(json_object_get(all, "roof"), "entries");
+    const json_t *slope = json_array_get(entries, 0), *whole = json_array_get(entries, 1);
+    static const char *const shown[][2] = { { "left_side", "rake" }, { "right_side", "rake" }, { "top", "ridge" }, { "bottom", "eave" }, { "section", "main" } };
+    for (gsize i = 0; i < G_N_ELEMENTS(shown); i++)
+        assert_string_equal(text_in(slope, shown[i][0]), shown[i][1]);
+    assert_null(json_object_get(slope, "unusual"));
+    assert_null(json_object_get(slope, "ridge_runs"));
+    assert_string_equal(text_in(whole, "ridge_runs"), "front to rear");
+    assert_string_equal(text_in(whole, "unusual"), "ridge runs front to rear");
+    assert_null(json_object_get(whole, "top"));
 }
 
 /* The command line is the other door to the same library: both must say the same, byte for byte where they print text. */
@@ -1051,6 +1142,84 @@ static void a_report_is_built_shown_in_a_sandbox_and_handed_over(void **state)
     assert_status(none, 400);
 }
 
+/* A job that was begun, when it is over: its JSON. OWNED by the caller. */
+static json_t *do_job(void **state, const char *path, const char *body)
+{
+    g_autoptr(Answer) begun = post(server_of(state), path, body);
+    assert_status(begun, 200);
+    return wait_for_job(state);
+}
+
+static void the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_is_told(void **state)
+{
+    Table *table = *state;
+    Server *server = table->server;
+    g_autoptr(Answer) before = curl(server, "/export", NULL), wrong = post(server, "/api/verify", "{\"what\":\"/etc/passwd\"}");
+    assert_status(before, 404);
+    assert_status(wrong, 400);
+    g_autoptr(json_t) none = get_json(server, "/api/export"), unmade = do_job(state, "/api/verify", "{\"what\":\"zip\"}");
+    assert_int_equal(json_object_size(none), 0);
+    assert_string_equal(text_in(unmade, "state"), "failed");
+    assert_has(text_in(unmade, "error"), "c.claim.zip");
+
+    g_autoptr(json_t) made = do_job(state, "/api/export", "{}");
+    const json_t *zip = json_object_get(made, "export");
+    assert_int_equal(whole_in(made, "fresh"), 0); /* nothing came in */
+    assert_string_equal(text_in(made, "state"), "done");
+    assert_string_equal(text_in(zip, "name"), "c.claim.zip");
+    assert_int_equal(whole_in(zip, "files"), 5); /* claim.db and four originals */
+    g_autoptr(Answer) file = curl(server, "/export", NULL);
+    assert_status(file, 200);
+    g_autofree char *name = header_of(file, "Content-Disposition"), *path = g_build_filename(table->folder, "c.claim.zip", NULL), *same = NULL;
+    assert_string_equal(name, "attachment; filename*=UTF-8''c.claim.zip");
+    g_autofree char *bytes = NULL;
+    gsize n;
+    assert_true(g_file_get_contents(path, &bytes, &n, NULL));
+    assert_int_equal(file->n, n);
+    assert_memory_equal(file->body, bytes, n);
+    /* The command makes the same bytes: same content, same bytes (export.h). */
+    assert_int_equal(sh(table->folder, NULL, NULL, "gablebook export c -o other.zip && cmp other.zip c.claim.zip"), 0);
+
+    g_autoptr(json_t) checked = do_job(state, "/api/verify", "{\"what\":\"zip\"}"), fine = do_job(state, "/api/verify", "{}");
+    assert_string_equal(text_in(json_object_get(checked, "verification"), "what"), "zip");
+    assert_string_equal(text_in(json_object_get(checked, "verification"), "verdict"), "Sound: nothing differs.");
+    assert_has(text_in(json_object_get(checked, "verification"), "looked_at"), "4 originals and 0 reports looked at, 5 files in the manifest");
+    assert_true(json_is_true(json_object_get(json_object_get(fine, "verification"), "sound")));
+    assert_int_equal(sh(table->folder, NULL, NULL, "f=$(ls c/originals | head -1) && chmod u+w c/originals/$f && echo >> c/originals/$f"), 0);
+    g_autoptr(json_t) spoilt = do_job(state, "/api/verify", "{\"what\":\"claim\"}");
+    json_t *result = json_object_get(spoilt, "verification");
+    assert_string_equal(text_in(spoilt, "state"), "done");
+    assert_string_equal(text_in(result, "verdict"), "1 thing differs.");
+    assert_has(json_string_value(json_array_get(json_object_get(result, "faults"), 0)), "is no longer the file that was taken in");
+    /* Both doors say the same. */
+    assert_int_equal(sh(table->folder, &same, NULL, "gablebook verify c --json"), 1);
+    g_autoptr(json_t) command = json_loads(same, 0, NULL);
+    json_object_del(result, "what");
+    assert_true(json_equal(command, result));
+
+    /* What lies there under the zip's name but is no file is not handed over. */
+    assert_int_equal(sh(table->folder, NULL, NULL, "rm c.claim.zip && ln -s /etc/passwd c.claim.zip"), 0);
+    g_autoptr(Answer) link = curl(server, "/export", NULL);
+    assert_status(link, 404);
+}
+
+static void while_all_files_are_read_other_requests_are_answered_and_it_can_be_stopped(void **state)
+{
+    Table *table = *state;
+    assert_int_equal(sh(table->folder, NULL, NULL, "for i in $(seq 60); do truncate -s 100M c/originals/stray-$i.jpg; done"), 0); /* holes: no disk */
+    g_autoptr(Answer) begun = post(table->server, "/api/verify", "{}"), second = post(table->server, "/api/export", "{}"),
+                      note = post(table->server, "/api/note", "{\"text\":\"meanwhile\"}"), stop = post(table->server, "/api/job/stop", "{}");
+    assert_status(begun, 200);
+    assert_status(second, 409);
+    assert_status(note, 200);
+    assert_status(stop, 200);
+    g_autoptr(json_t) job = wait_for_job(state);
+    assert_string_equal(text_in(job, "kind"), "verify");
+    assert_string_equal(text_in(job, "state"), "stopped");
+    assert_true(whole_in(job, "done") < 64);
+    assert_null(json_object_get(job, "verification"));
+}
+
 static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
 {
     Table *table = *state;
@@ -1195,6 +1364,8 @@ int main(void)
         test_at_table(facts_structures_waivers_orders_and_undo_are_held_against_what_was_seen),
         test_at_table(marks_are_drawn_changed_measured_and_held_against_what_was_seen),
         test_at_table(what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_seen),
+        test_at_table(what_a_slopes_edges_are_is_shown_held_against_what_was_seen_and_taken_back),
+        test_at_table(what_is_set_for_all_roofs_and_squares_is_held_against_what_was_seen),
         test_at_table(scope_sheet_list_before_leaving_and_knowledge_are_those_of_the_command_line),
         test_at_table(the_drawing_of_a_roof_is_a_picture_that_can_do_nothing),
         test_at_table(undo_goes_on_after_a_restart),
@@ -1210,6 +1381,8 @@ int main(void)
         test_at_table(what_a_killed_server_left_of_uploads_goes_at_the_next_start),
         test_at_table(photos_are_imported_from_where_they_lie),
         test_at_table(a_report_is_built_shown_in_a_sandbox_and_handed_over),
+        test_at_table(the_whole_claim_is_handed_over_as_the_command_does_and_what_differs_is_told),
+        test_at_table(while_all_files_are_read_other_requests_are_answered_and_it_can_be_stopped),
         test_at_table(one_job_runs_at_a_time_and_can_be_stopped),
         test_at_table(uploads_outlast_another_job_and_are_imported_after_it),
         test_at_table(the_page_ends_the_server_and_nothing_is_left_open),

@@ -44,14 +44,14 @@ export const upload = (set, file, signal) =>
         signal,
     });
 
-export const changes = (board, since, moves) =>
-    get(`/api/changes?board=${encodeURIComponent(board)}&since=${since}&wait=20&moves=${moves}`);
+export const changes = (board, since, moves, wait) =>
+    get(`/api/changes?board=${encodeURIComponent(board)}&since=${since}&wait=${wait}&moves=${moves}`);
 
 export const picture = (shot, size) => `/picture/${shot.sha256}/${size}`;
 
 // The first two questions, asked as soon as this module is here: index.html loads it before all others, which then
-// find the answers on their way.
+// find the answers on their way. A worker (news.js) has no such questions.
 export const FIRST = 120; // shots: more than any screen shows
 export const opening = () => Promise.all([get('/api/claim'), get(`/api/shots?from=0&count=${FIRST}`)]);
-export const early = opening();
-early.catch(() => {}); // who waits for it tells the user
+export const early = globalThis.document ? opening() : null;
+early?.catch(() => {}); // who waits for it tells the user

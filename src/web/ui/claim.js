@@ -220,7 +220,8 @@ export class ClaimForms {
 
     // What is refused stays where it was typed; what is kept is shown anew, with the focus where it was.
     async #sayClock(camera, input) {
-        const answer = await store.send('/api/clock', { camera: camera.name, said: input.value.trim() || null });
+        const said = input.value.trim() || null;
+        const answer = await store.send('/api/clock', { camera: camera.name, said, was: { said: camera.said ?? null } });
         if (!answer) return;
         await store.caughtUp(answer.version);
         const there = this.cameras.contains(document.activeElement);

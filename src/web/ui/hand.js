@@ -103,7 +103,8 @@ export class Hand {
                 text: 'Taken at the same moment',
                 onclick: () => {
                     const [shot, other] = held.list();
-                    store.send('/api/clock', { shot, other });
+                    const paired = store.info.pairs?.find((one) => one.shot === shot);
+                    store.send('/api/clock', { shot, other, was: { other: paired?.other ?? null } });
                 },
             }),
         );

@@ -776,13 +776,19 @@ store.on('back', () => {
 });
 
 // An edit on stale data: both versions, and the user says which. Some come or go as a whole.
-const WHOLE_THINGS = ['fact', 'square', 'note', 'finding', 'entry'];
+const WHOLE_THINGS = ['fact', 'square', 'note', 'finding', 'entry', 'threshold'];
+// What only says which one is meant.
+const NAMES_IT = ['was', 'place', 'kind', 'note', 'finding', 'entry'];
+// What is compared under another name than it was asked for.
+const ASKED_AS = { front_azimuth_deg: 'front_azimuth', waste_percent: 'waste', steep_pitches: 'steep' };
+const wished = (field, body) =>
+    body[field === 'hits' && 'threshold' in body ? 'threshold' : (ASKED_AS[field] ?? field)];
 store.on('stale', async ({ path, body, message, conflicts, settled }) => {
     const words = (field, value) => {
         if (value === undefined || value === null) return '';
         if (field === 'place') return store.placeTitle(value) || String(value);
         if (field === 'subject') return store.subject(value)?.name ?? String(value);
-        if (Array.isArray(value)) return shotsText(value);
+        if (Array.isArray(value)) return value.some((one) => typeof one === 'string') ? value.join(', ') : shotsText(value);
         if (typeof value === 'object')
             return Object.entries(value)
                 .map(([name, one]) => words(name, one))
@@ -797,11 +803,9 @@ store.on('stale', async ({ path, body, message, conflicts, settled }) => {
         wish: WHOLE_THINGS.includes(one.field)
             ? words(
                   '',
-                  Object.fromEntries(
-                      Object.entries(body).filter(([name]) => !['was', 'place', 'kind', one.field].includes(name)),
-                  ),
+                  body.drop ? 'taken out' : Object.fromEntries(Object.entries(body).filter(([name]) => !NAMES_IT.includes(name))),
               )
-            : words('', body[one.field === 'front_azimuth_deg' ? 'front_azimuth' : one.field]),
+            : words('', wished(one.field, body)),
     }));
     if (!rows.length || path === '/api/undo' || path === '/api/redo') {
         told({ text: message, bad: true });
@@ -830,4 +834,6 @@ try {
 if (store.info) {
     document.body.classList.add('ready');
     store.follow();
+    addEventListener('pagehide', () => store.leave());
+    addEventListener('pageshow', ({ persisted }) => persisted && store.comeBack());
 }

@@ -45,3 +45,6 @@ export function quantityText({ amount, unit }) {
     if (unit === 'LF') return lengthText(amount * 12);
     return unit === 'SF' ? areaText(amount) : `${amount.toFixed(2)} squares`;
 }
+
+export const size = (bytes) =>
+    bytes >= 1e9 ? `${(bytes / 1e9).toFixed(2)} GB` : bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`;

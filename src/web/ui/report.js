@@ -4,6 +4,8 @@
 
 import { get, post } from './api.js';
 import { h, say } from './dom.js';
+import { Handover } from './handover.js';
+import { size } from './numbers.js';
 import { store } from './store.js';
 
 // What there is to build, as the contract says it.
@@ -14,8 +16,6 @@ const builds = [
     { name: 'scope sheet', text: 'scope sheet, to price the work', ask: { what: 'scope sheet' }, tables: true },
     { name: 'brief', text: 'brief, one page before the visit', ask: { what: 'brief' }, pageOnly: true },
 ];
-
-const size = (bytes) => (bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`);
 
 export class Report {
     name = 'Report';
@@ -74,6 +74,7 @@ export class Report {
         );
         this.warnings = h('ul', { class: 'messages' });
         this.list = h('ul', { class: 'reports' });
+        this.handover ??= new Handover();
         this.frame = h('iframe', { title: 'Report preview', class: 'preview', hidden: true });
         root.append(
             h(
@@ -96,11 +97,13 @@ export class Report {
                 this.bar,
                 this.list,
                 this.frame,
+                this.handover.root,
             ),
         );
         this.#fit();
         this.update();
         this.#listAll();
+        this.handover.look();
     }
 
     // A select with its label: hidden together.
@@ -210,9 +213,10 @@ export class Report {
     update() {
         if (!this.root?.isConnected) return;
         const { job } = store;
+        this.handover.update();
+        this.build.disabled = job?.state === 'running'; // one job at a time
         if (job?.kind !== 'report') return;
         const running = job.state === 'running';
-        this.build.disabled = running;
         this.bar.hidden = !running;
         if (running && job.total) {
             this.bar.max = job.total;

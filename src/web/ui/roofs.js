@@ -35,14 +35,19 @@ const NAMES = {
     gablet: ['To the small gable', 'from the end eave in to its wall, level'],
 };
 const SIDES = [
-    ['left_side', 'Left side is'],
-    ['right_side', 'Right side is'],
-    ['top', 'Upper edge is'],
-    ['bottom', 'Lower edge is'],
+    ['left_side', 'Left side is', ['rake', 'hip', 'valley', 'wall']],
+    ['right_side', 'Right side is', ['rake', 'hip', 'valley', 'wall']],
+    ['top', 'Upper edge is', ['ridge', 'break', 'wall', 'high edge']],
+    ['bottom', 'Lower edge is', ['eave', 'break', 'wall']],
 ];
 const typed = (entry) =>
     Object.fromEntries(Object.entries(entry.given).map(([name, { typed: words }]) => [name, words]));
-const wasOf = (entry) => ({ where: entry.where, section: entry.section, shape: entry.shape, given: typed(entry) });
+const wasOf = (entry) => {
+    const was = { where: entry.where, section: entry.section, shape: entry.shape, given: typed(entry) };
+    if (WHOLE.includes(entry.shape)) return { ...was, ridge_runs: entry.ridge_runs };
+    for (const [name] of SIDES) was[name] = entry[name];
+    return { ...was, cut_out: entry.cut_out };
+};
 
 export class Roofs {
     name = 'Roof';
@@ -83,14 +88,22 @@ export class Roofs {
             'a word of your own that keeps the parts of a roof apart: wing, porch',
         );
         this.sides = SIDES.map(
-            ([name, label]) => new Field(name, label, select(words.roof_edges, 'as is usual for the shape')),
+            ([name, label, can]) =>
+                new Field(
+                    name,
+                    label,
+                    select(
+                        words.roof_edges.filter((word) => can.includes(word)),
+                        'as is usual for the shape',
+                    ),
+                ),
         );
         this.cut = new TickField('cut_out', 'Not roof, but cut out of it: where a wing or a skylight stands');
         const all = [this.shape, this.where, ...this.given, this.runs, this.section, ...this.sides, this.cut];
         this.more = h(
             'details',
             { class: 'more' },
-            h('summary', { text: 'Its edges, cut-outs, parts of a roof' }),
+            (this.moreName = h('summary', {})),
             h('div', { class: 'form-fields' }, this.section.root, ...this.sides.map(({ root }) => root)),
             this.cut.root,
         );
@@ -121,6 +134,7 @@ export class Roofs {
         this.settings = new Form([this.waste, this.steep], {
             button: 'Keep',
             send: () => this.#set(),
+            again: () => recorded.want().then(() => this.#showSettings(true)),
             label: 'Waste, and what is called steep',
         });
     }
@@ -199,8 +213,7 @@ export class Roofs {
         }
         this.#fit();
         this.#head();
-        this.waste.show(roof.waste_percent, roof.waste_percent === undefined ? '' : String(roof.waste_percent));
-        this.steep.show(roof.steep_pitches, roof.steep_pitches.join(', '));
+        this.#showSettings();
         renew(
             this.entries,
             roof.entries.length
@@ -211,6 +224,14 @@ export class Roofs {
             ...roof.structures.map((one) => this.#structure(one, roof)),
             ...(roof.caution ? [h('p', { class: 'care', text: roof.caution })] : []),
         );
+    }
+
+    // anew: also over what somebody has written there.
+    #showSettings(anew = false) {
+        const { waste_percent: waste, steep_pitches: steep } = recorded.data.roof,
+            how = anew ? 'put' : 'show';
+        this.waste[how](waste, waste === undefined ? '' : String(waste));
+        this.steep[how](steep, steep.join(', '));
     }
 
     #head() {
@@ -225,7 +246,8 @@ export class Roofs {
             whole = WHOLE.includes(shape);
         for (const field of this.given) field.root.hidden = !ASKS[shape].includes(field.name);
         this.runs.root.hidden = !whole;
-        this.more.hidden = whole;
+        for (const field of [...this.sides, this.cut]) field.root.hidden = whole;
+        say(this.moreName, whole ? 'Which part of the roof' : 'Its edges, cut-outs, parts of a roof');
         refill(
             this.where.input,
             whole
@@ -246,8 +268,9 @@ export class Roofs {
         for (const field of this.given) field.put(words[field.name]);
         this.runs.put(entry.ridge_runs);
         this.section.put(entry.section);
-        for (const field of this.sides) field.put('');
+        for (const field of this.sides) field.put(entry[field.name]);
         this.cut.put(entry.cut_out, entry.cut_out ? 'yes' : '');
+        if (entry.unusual || entry.cut_out || entry.section !== 'main') this.more.open = true;
     }
 
     // Somebody else had changed it, and it was left so.
@@ -282,8 +305,9 @@ export class Roofs {
         const where = WHOLE.includes(shape) ? this.where.read() : store.place(Number(this.where.read()))?.label;
         if (!entry || this.where.changed || this.shape.changed) Object.assign(body, { where, shape });
         for (const field of [this.runs, this.section, ...this.sides])
-            if (!field.root.closest('[hidden]') && field.changed && field.read()) body[field.name] = field.read();
-        if (this.cut.read() && !WHOLE.includes(shape)) body.cut_out = true;
+            if (!field.root.closest('[hidden]') && field.changed && (entry || field.read()))
+                body[field.name] = field.read() || null; // null: as is usual again
+        if (this.cut.changed && !WHOLE.includes(shape)) body.cut_out = Boolean(this.cut.read());
         if (entry) Object.assign(body, { entry: entry.entry, was: wasOf(entry) });
         const answer = await this.form.post('/api/roof', body);
         if (!answer) return;
@@ -302,9 +326,16 @@ export class Roofs {
     }
 
     async #set() {
-        const body = {};
-        for (const field of [this.waste, this.steep]) if (field.changed) body[field.name] = field.read() || null;
-        if (!Object.keys(body).length) return this.settings.blame('Nothing was changed.');
+        const body = { was: {} };
+        for (const [field, name] of [
+            [this.waste, 'waste_percent'],
+            [this.steep, 'steep_pitches'],
+        ]) {
+            if (!field.changed) continue;
+            body[field.name] = field.read() || null;
+            body.was[name] = field.value;
+        }
+        if (!Object.keys(body.was).length) return this.settings.blame('Nothing was changed.');
         const answer = await this.settings.post('/api/roof', body);
         if (!answer) return undefined;
         this.settings.accept();
@@ -326,8 +357,8 @@ export class Roofs {
                 text: `${entry.shape}${WHOLE.includes(entry.shape) ? ' roof' : ''}${entry.cut_out ? ', cut out' : ''}`,
             }),
             h('td', {
-                text: Object.entries(typed(entry))
-                    .map(([name, words]) => `${name} ${words}`)
+                text: [...Object.entries(typed(entry)).map(([name, words]) => `${name} ${words}`), entry.unusual]
+                    .filter(Boolean)
                     .join(', '),
             }),
             h(

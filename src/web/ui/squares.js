@@ -14,6 +14,7 @@ const wasOf = (square) => {
     const { size = null, hits = null, not_drawn: why = null, note = null, shots } = square;
     return { size, hits, not_drawn: why, note, shots };
 };
+const wasOfLimit = (threshold) => (threshold ? { hits: threshold.hits, source: threshold.source } : {});
 const isSlope = (place) => place.kind === 'slope';
 
 export class Squares {
@@ -70,6 +71,7 @@ export class Squares {
         this.limit = new Form([this.threshold, this.source], {
             button: 'Keep',
             send: () => this.#limit(),
+            again: () => recorded.want().then(() => this.#showLimit()),
             label: 'How many hits matter',
         });
         this.root = h(
@@ -179,8 +181,15 @@ export class Squares {
                 ? `${threshold.hits} hits, says ${threshold.source}; set by ${threshold.who}.`
                 : 'No number is set.',
         );
-        this.threshold.show(threshold?.hits, threshold ? String(threshold.hits) : '');
-        this.source.show(threshold?.source);
+        if (!this.limit.changed || this.threshold.value === undefined) this.#showLimit();
+    }
+
+    // Number and source belong together: what stands in both fields was seen together.
+    #showLimit() {
+        const { threshold } = recorded.data;
+        this.seenLimit = threshold;
+        this.threshold.put(threshold?.hits, threshold ? String(threshold.hits) : '');
+        this.source.put(threshold?.source);
     }
 
     // The square that slope and number name, into the fields. What somebody is writing stays, and is then for the
@@ -258,6 +267,7 @@ export class Squares {
         const answer = await this.limit.post('/api/square', {
             threshold: hits || null,
             ...(hits ? { source: this.source.read() } : {}),
+            was: wasOfLimit(this.seenLimit),
         });
         if (!answer) return;
         this.limit.accept();

@@ -11,6 +11,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 import * as api from './api.js';
+import { follow } from './feed.js';
 
 const PAGE = 1000;
 const TAG_FIELDS = ['place', 'subject', 'distance', 'value', 'caption', 'left_out'];
@@ -33,6 +34,10 @@ class Store extends EventTarget {
     #answered = 0; // the newest version that a change of ours has led to
     #rest = 0;
     #writing = 0; // changes that are not answered yet
+    #worker = null; // who listens to the change feed
+    #silent = false; // the server does not answer
+    #catching = Promise.resolve();
+    #moves = 0; // of the job, as it is known here
 
     emit(type, detail = {}) {
         this.dispatchEvent(new CustomEvent(type, { detail }));
@@ -118,29 +123,81 @@ class Store extends EventTarget {
 
     // --- the change feed ---
 
-    async follow() {
-        for (let quiet = false; ;) {
-            try {
-                const news = await api.changes(this.board, this.version, this.job?.moves ?? 0);
-                if (quiet) {
-                    quiet = false;
-                    this.emit('back');
-                }
-                if (news.reload || news.board !== this.board) await this.load();
-                else this.#merge(news);
-            } catch (error) {
-                if (!(error instanceof api.Silence) && error.status !== 403)
-                    this.emit('told', { text: error.message, bad: true });
-                if (!quiet) this.emit('silent', { shut: error.status === 403 });
-                quiet = true;
-                await new Promise((resolve) => setTimeout(resolve, 1000));
-            }
+    // Begins to listen, by the worker that all windows on this run of the server share, and asks once for what was
+    // missed until then.
+    follow() {
+        this.#moves = 0;
+        const at = { board: this.board, version: this.version, moves: 0 },
+            heard = (what) => this.#hear(what);
+        let alone = () => {
+            alone = () => {}; // once
+            follow(at, heard);
+        };
+        try {
+            this.#worker = new SharedWorker('/ui/news.js', { type: 'module', name: this.board });
+            this.#worker.addEventListener('error', () => alone()); // it can't be had here
+            this.#worker.port.addEventListener('message', ({ data }) => heard(data));
+            this.#worker.port.start();
+            this.#worker.port.postMessage({ at });
+        } catch {
+            this.#worker = null;
+            alone();
+        }
+        return this.#catchUp();
+    }
+
+    // A window that is left, or kept by the browser to come back to.
+    leave() {
+        this.#worker?.port.postMessage({ gone: true });
+    }
+    comeBack() {
+        if (this.#worker) this.follow(); // the old one may have ended with the last other window
+    }
+
+    async #hear({ since, news, silent = false, shut = false, text = '' }) {
+        if (text && !this.#silent) this.emit('told', { text, bad: true });
+        if (silent !== this.#silent) this.emit(silent ? 'silent' : 'back', { shut });
+        this.#silent = silent;
+        if (!news || this.loading) return; // what comes while all is loaded is caught up with
+        if (news.reload || news.board !== this.board) await this.#anew();
+        else if (since > this.version) await this.#catchUp(); // this window has missed something
+        else this.#merge(news);
+    }
+
+    async #anew() {
+        const { board } = this;
+        if (this.loading) return undefined;
+        try {
+            await this.load();
+            if (this.board === board) return await this.#catchUp();
+            this.leave();
+            this.job = null;
+            return await this.follow();
+        } catch (error) {
+            this.loading = false;
+            this.version = -1; // half of it is loaded: the next news load it anew
+            this.emit('told', { text: error.message, bad: true });
+            return undefined;
         }
     }
 
+    // One at a time; whoever asks while one is on its way waits for the next.
+    #catchUp() {
+        this.#catching = this.#catching.then(async () => {
+            try {
+                const news = await api.changes(this.board, this.version, this.#moves, 0);
+                if (news.reload || news.board !== this.board) return void this.#anew();
+                return this.#merge(news);
+            } catch {
+                /* silence: who listens hears of it, and of what comes after it */
+            }
+        });
+        return this.#catching;
+    }
+
     #merge(news) {
-        const job = news.job;
-        if (news.version > this.version || news.claim) {
+        const job = news.job?.moves > this.#moves ? news.job : null;
+        if (news.version > this.version) {
             const numbers = new Set();
             for (const shot of news.shots ?? []) {
                 this.base.set(shot.number, shot);
@@ -165,6 +222,7 @@ class Store extends EventTarget {
         }
         if (job) {
             this.job = job;
+            this.#moves = job.moves;
             this.emit('job');
         }
     }
