@@ -16,10 +16,10 @@ SHELL   := /bin/sh
 .DEFAULT_GOAL := all
 
 # --- what the build and the tests need (Debian 12 names; .ci/need installs what is missing) ---
-LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf
+LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto jansson libarchive pangocairo cairo-pdf fontconfig libqpdf lcms2
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
-                  libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev libpng-dev libheif-dev
+                  libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev libpng-dev libheif-dev liblcms2-dev
 TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-exiftool-perl imagemagick libheif-examples man-db mandoc \
                   openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh qpdf poppler-utils fonts-dejavu-core fonts-noto-core
 PICTURE_PACKAGES := chromium imagemagick
@@ -139,7 +139,7 @@ $(OUT)/tests/%: $(OUT)/tests/%.o $(TEST_SUPPORT) $(LIB)
 	$(call say,link,$@)
 	$(Q)$(CC) $(GB_LDFLAGS) $^ $(PKG_LIBS) -lcmocka $(MORE_LIBS) -o $@
 $(OUT)/tests/test_heic: MORE_LIBS := -lheif # writes HEIC files as phones do
-$(OUT)/tests/test_fence.o $(OUT)/tests/test_heic.o: MORE_CFLAGS := -D_GNU_SOURCE
+$(OUT)/tests/test_colour.o $(OUT)/tests/test_fence.o $(OUT)/tests/test_heic.o: MORE_CFLAGS := -D_GNU_SOURCE
 
 # Every public header compiles alone.
 headers: $(HEADERS:include/%.h=$(BUILD)/headers/%.ok)

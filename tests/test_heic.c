@@ -17,6 +17,7 @@
 #include <string.h>
 
 #include "photo/child-private.h"
+#include "photo/colour-private.h"
 #include "photo/heic-private.h"
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
@@ -31,6 +32,8 @@ typedef struct {
     gboolean red_thumbnail;   /* another picture, so that one sees which was taken */
     gboolean square_thumbnail;
     gboolean clear;           /* all transparent */
+    int primaries, transfer;  /* ITU-T H.273; 0: libheif's own, which are sRGB's */
+    GBytes *profile;          /* ICC, or NULL */
 } Make;
 
 #define must(CALL) assert_int_equal((CALL).code, heif_error_Ok)
@@ -77,6 +80,17 @@ static void add_thumbnail(struct heif_context *context, struct heif_encoder *enc
     heif_image_release(image);
 }
 
+/* NULL for libheif's own. */
+static struct heif_color_profile_nclx *nclx_of(const Make *make)
+{
+    if (make->primaries == 0)
+        return NULL;
+    struct heif_color_profile_nclx *colours = g_new0(struct heif_color_profile_nclx, 1);
+    *colours = (struct heif_color_profile_nclx){ .version = 1, .color_primaries = make->primaries, .transfer_characteristics = make->transfer,
+                                                 .matrix_coefficients = heif_matrix_coefficients_ITU_R_BT_601_6, .full_range_flag = 1 };
+    return colours;
+}
+
 /* A HEIC file. OWNED by the caller. */
 static GBytes *heic_of(const Picture *p, const Make *make)
 {
@@ -86,6 +100,12 @@ static GBytes *heic_of(const Picture *p, const Make *make)
     struct heif_image_handle *handle;
     struct heif_encoding_options *options = heif_encoding_options_alloc();
     options->image_orientation = (enum heif_orientation)MAX(1, make->turn);
+    g_autofree struct heif_color_profile_nclx *colours = nclx_of(make);
+    if (colours != NULL)
+        must(heif_image_set_nclx_color_profile(image, colours));
+    options->macOS_compatibility_workaround_no_nclx_profile = 0; /* libheif leaves the numbers out otherwise */
+    if (make->profile != NULL)
+        must(heif_image_set_raw_color_profile(image, "prof", g_bytes_get_data(make->profile, NULL), g_bytes_get_size(make->profile)));
     must(heif_context_get_encoder_for_format(context, heif_compression_HEVC, &encoder));
     heif_encoder_set_lossy_quality(encoder, 90);
     heif_encoder_set_parameter_string(encoder, "preset", "ultrafast");
@@ -269,6 +289,35 @@ static void what_is_transparent_lies_on_white(void **state)
     g_auto(Picture) p = shrunk(heic, 64);
     for (int i = 0; i < p.width * p.height * 3; i++)
         assert_true(p.pixels[i] >= 250);
+}
+
+/* The middle of a picture of one colour, { 160, 90, 80 }. */
+static void assert_shown(const Make *make, const double wanted[3])
+{
+    g_auto(Picture) p = { 64, 64, 3, g_malloc(3 * 64 * 64) };
+    for (int i = 0; i < 64 * 64; i++)
+        memcpy(p.pixels + 3 * i, (const guint8[]){ 160, 90, 80 }, 3);
+    g_autoptr(GBytes) heic = heic_of(&p, make);
+    g_auto(Picture) seen = shrunk(heic, 48);
+    for (int c = 0; c < 3; c++)
+        assert_near(seen.pixels[3 * (24 * 48 + 24) + c], wanted[c], 3);
+}
+
+/* Wanted: from the primaries of ITU-T H.273, table 2 (9: BT.2020, 12: P3 with D65), with the curve of sRGB, recomputed. What is meant for bright screens
+ * (16: PQ, 18: HLG) would need more than other primaries, and stays. */
+static void colours_come_out_in_srgb_whether_a_profile_or_numbers_tell_of_them(void **state)
+{
+    (void)state;
+    static const double plain[3] = { 160, 90, 80 }, p3[3] = { 171.1, 85.4, 76.5 }, wide[3] = { 190.5, 75.5, 76.4 };
+    g_autoptr(GBytes) profile = gb_profile_of_primaries(12), wrong = g_bytes_new_static("wrong", 5);
+    assert_shown(&(Make){ 0 }, plain);
+    assert_shown(&(Make){ .primaries = 1, .transfer = 13 }, plain);
+    assert_shown(&(Make){ .primaries = 12, .transfer = 13 }, p3);
+    assert_shown(&(Make){ .primaries = 9, .transfer = 1 }, wide);
+    assert_shown(&(Make){ .primaries = 9, .transfer = 16 }, plain);
+    assert_shown(&(Make){ .primaries = 9, .transfer = 18 }, plain);
+    assert_shown(&(Make){ .profile = profile }, p3);
+    assert_shown(&(Make){ .profile = wrong }, plain);
 }
 
 /* heif-enc: 10 bits, a monochrome picture, one in AV1; each against the picture that went in. */
@@ -499,26 +548,28 @@ static void a_decoder_that_hangs_is_ended_at_its_limit(void **state)
 
 static void a_decoder_that_talks_nonsense_is_not_believed(void **state)
 {
-    /* magic, status, width, height, pixel width, pixel height, damaged, EXIF bytes, message bytes: nine words of four bytes */
+    /* magic, status, width, height, pixel width, pixel height, damaged, EXIF bytes, message bytes, profile bytes, primaries:
+     * eleven words of four bytes */
 #define OK4 "GHE1\\0\\0\\0\\0"
 #define TEN "\\012\\0\\0\\0"
 #define NIL "\\0\\0\\0\\0"
 #define HUGE4 "\\377\\377\\377\\177"
     static const char *const said[] = {
         "printf 'no decoder at all, and quite a lot of it, as if it were a picture'",
-        "printf '" OK4 HUGE4 TEN TEN TEN NIL NIL NIL "'",
-        "printf '" OK4 TEN TEN HUGE4 TEN NIL NIL NIL "'",
-        "printf '" OK4 TEN TEN TEN "\\0\\0\\0\\200" NIL NIL NIL "'",
-        "printf '" OK4 TEN TEN TEN TEN NIL HUGE4 NIL "'",
-        "printf '" OK4 TEN TEN TEN TEN NIL NIL HUGE4 "'",
-        "printf '" OK4 NIL NIL NIL NIL NIL NIL NIL "'",
-        "printf 'GHE1\\011\\0\\0\\0" TEN TEN TEN TEN NIL NIL NIL "'",
+        "printf '" OK4 HUGE4 TEN TEN TEN NIL NIL NIL NIL NIL "'",
+        "printf '" OK4 TEN TEN HUGE4 TEN NIL NIL NIL NIL NIL "'",
+        "printf '" OK4 TEN TEN TEN "\\0\\0\\0\\200" NIL NIL NIL NIL NIL "'",
+        "printf '" OK4 TEN TEN TEN TEN NIL HUGE4 NIL NIL NIL "'",
+        "printf '" OK4 TEN TEN TEN TEN NIL NIL HUGE4 NIL NIL "'",
+        "printf '" OK4 TEN TEN TEN TEN NIL NIL NIL HUGE4 NIL "'",
+        "printf '" OK4 NIL NIL NIL NIL NIL NIL NIL NIL NIL "'",
+        "printf 'GHE1\\011\\0\\0\\0" TEN TEN TEN TEN NIL NIL NIL NIL NIL "'",
     };
     for (gsize i = 0; i < G_N_ELEMENTS(said); i++)
         assert_told(state, said[i], GB_ERROR_DAMAGED, "the decoder for HEIC answers nonsense to it");
-    assert_told(state, "printf '" OK4 TEN TEN NIL NIL NIL NIL NIL "'", GB_ERROR_DAMAGED, "gave no pixels");
-    assert_told(state, "printf '" OK4 TEN TEN TEN TEN NIL NIL NIL "rows'", GB_ERROR_DAMAGED, "gave up over it");
-    assert_told(state, "printf 'GHE1\\001\\0\\0\\0" NIL NIL NIL NIL NIL NIL "\\006\\0\\0\\0\\033[31mx'", GB_ERROR_DAMAGED, "can't be read ([31mx)");
+    assert_told(state, "printf '" OK4 TEN TEN NIL NIL NIL NIL NIL NIL NIL "'", GB_ERROR_DAMAGED, "gave no pixels");
+    assert_told(state, "printf '" OK4 TEN TEN TEN TEN NIL NIL NIL NIL NIL "rows'", GB_ERROR_DAMAGED, "gave up over it");
+    assert_told(state, "printf 'GHE1\\001\\0\\0\\0" NIL NIL NIL NIL NIL NIL "\\006\\0\\0\\0" NIL NIL "\\033[31mx'", GB_ERROR_DAMAGED, "can't be read ([31mx)");
 }
 
 static void a_decoder_that_is_not_there_is_one_sentence(void **state)
@@ -535,6 +586,7 @@ int main(void)
         cmocka_unit_test(an_exif_item_that_points_outside_of_itself_is_passed_over),
         cmocka_unit_test(a_thumbnail_serves_where_it_is_large_enough_and_of_the_same_shape),
         cmocka_unit_test(what_is_transparent_lies_on_white),
+        cmocka_unit_test(colours_come_out_in_srgb_whether_a_profile_or_numbers_tell_of_them),
         test_in_folder(files_of_heif_enc_show_what_went_in),
         cmocka_unit_test(a_phones_exif_is_read_as_exiftool_reads_it),
         cmocka_unit_test(a_phones_photo_shrinks_as_imagemagick_shrinks_it),

@@ -61,11 +61,15 @@ typedef struct {
     struct heif_image_handle *picture, *thumbnail;
     struct heif_image *pixels;
     GByteArray *exif; /* or NULL */
+    guint8 *profile;  /* ICC, or NULL */
+    gsize profile_bytes;
+    int primaries;
 } Work;
 
 static void work_clear(Work *work)
 {
     g_clear_pointer(&work->exif, g_byte_array_unref);
+    g_clear_pointer(&work->profile, g_free);
     g_clear_pointer(&work->pixels, heif_image_release);
     g_clear_pointer(&work->thumbnail, heif_image_handle_release);
     g_clear_pointer(&work->picture, heif_image_handle_release);
@@ -113,6 +117,22 @@ static void read_exif(Work *work)
     g_autofree guint8 *item = n <= GB_HEIC_MAX_EXIF_BYTES ? g_try_malloc(MAX(1, n)) : NULL;
     if (item != NULL && heif_image_handle_get_metadata(work->picture, id, item).code == heif_error_Ok)
         take_exif(work, item, n);
+}
+
+/* What the file says of its colours: a profile, or their primaries by number where the curve is sRGB's or near it. */
+static void read_colours(Work *work)
+{
+    gsize n = heif_image_handle_get_raw_color_profile_size(work->picture);
+    struct heif_color_profile_nclx *numbers = NULL;
+    if (n > 0 && n <= GB_HEIC_MAX_PROFILE_BYTES && (work->profile = g_try_malloc(n)) != NULL) {
+        if (heif_image_handle_get_raw_color_profile(work->picture, work->profile).code == heif_error_Ok)
+            work->profile_bytes = n;
+    } else if (n == 0 && heif_image_handle_get_nclx_color_profile(work->picture, &numbers).code == heif_error_Ok) {
+        gboolean bright = numbers->transfer_characteristics == heif_transfer_characteristic_ITU_R_BT_2100_0_PQ ||
+                          numbers->transfer_characteristics == heif_transfer_characteristic_ITU_R_BT_2100_0_HLG;
+        work->primaries = bright ? heif_color_primaries_unspecified : (int)numbers->color_primaries;
+        heif_nclx_color_profile_free(numbers);
+    }
 }
 
 static gboolean is_decodable(const struct heif_image_handle *handle)
@@ -187,8 +207,11 @@ static int say_picture(const Work *work)
         .pixel_height = rows == NULL ? 0 : height,
         .damaged = work->pixels != NULL && heif_image_get_decoding_warnings(work->pixels, 0, &warning, 1) > 0,
         .exif_bytes = work->exif == NULL ? 0 : work->exif->len,
+        .profile_bytes = (guint32)work->profile_bytes,
+        .primaries = work->primaries,
     };
-    if (!say(&reply, sizeof reply) || (work->exif != NULL && !say(work->exif->data, work->exif->len)))
+    if (!say(&reply, sizeof reply) || (work->exif != NULL && !say(work->exif->data, work->exif->len)) ||
+        !say(work->profile, work->profile_bytes))
         return 1;
     g_autofree guint8 *rgb = g_malloc(3 * (gsize)MAX(1, width));
     for (int y = 0; y < reply.pixel_height; y++) {
@@ -211,6 +234,8 @@ static int answer(Work *work, int px)
         return say_failed(GB_HEIC_TOO_LARGE, message);
     }
     read_exif(work);
+    if (px > 0)
+        read_colours(work);
     if (px > 0 && px < GB_HEIC_WHOLE)
         choose_thumbnail(work, px);
     if (px > 0 && work->thumbnail != NULL && decode(work, work->thumbnail).code != heif_error_Ok)

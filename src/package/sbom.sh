@@ -22,6 +22,7 @@ licence() { # of a library's own code, by the name of the library
     libqpdf.*) echo Apache-2.0 ;;
     libfontconfig.*) echo HPND-sell-variant ;;
     libpng16.*) echo libpng-2.0 ;;
+    liblcms2.*) echo MIT ;;
     libheif.*) echo LGPL-3.0-or-later ;;
     libcairo.*) echo 'LGPL-2.1-only OR MPL-1.1' ;;
     libpango-* | libpangocairo-*) echo LGPL-2.0-or-later ;;

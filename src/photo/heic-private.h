@@ -5,8 +5,8 @@
  *     gablebook-heic header < FILE         what is in it
  *     gablebook-heic PX < FILE             and the pixels: of the embedded thumbnail if its longest side has PX or more, else of the picture
  *
- * It answers with one GbHeicReply, then message_bytes of a message (when it failed) or exif_bytes of EXIF ("Exif\0\0" first), then
- * pixel_height rows of pixel_width RGB pixels of 8 bits, turned as the file says. It is our own program on the same machine, but may have been
+ * It answers with one GbHeicReply, then message_bytes of a message (when it failed) or exif_bytes of EXIF ("Exif\0\0" first), then profile_bytes
+ * of an ICC profile, then pixel_height rows of pixel_width RGB pixels of 8 bits, turned as the file says. It is our own program on the same machine, but may have been
  * taken over by what it reads: whoever reads this trusts no number in it.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -22,6 +22,7 @@ G_BEGIN_DECLS
 #define GB_HEIC_MAGIC 0x31454847u
 #define GB_HEIC_MAX_SIDE 65535
 #define GB_HEIC_MAX_EXIF_BYTES (1u << 20)
+#define GB_HEIC_MAX_PROFILE_BYTES (4u << 20)
 #define GB_HEIC_MAX_MESSAGE_BYTES 300
 #define GB_HEIC_WHOLE G_MAXINT /* PX for which no thumbnail is good enough */
 
@@ -32,7 +33,8 @@ typedef struct {
     gint32 width, height;             /* of the picture, turned */
     gint32 pixel_width, pixel_height; /* of what follows; 0 for a header alone */
     guint32 damaged;                  /* part of it could not be read */
-    guint32 exif_bytes, message_bytes;
+    guint32 exif_bytes, message_bytes, profile_bytes;
+    gint32 primaries;                 /* of the colours, where there is no profile: ITU-T H.273, table 2; 2 unknown */
 } GbHeicReply;
 
 /* Size, turned, and the EXIF block: OWNED by the caller, NULL where there is none. */

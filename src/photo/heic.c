@@ -4,6 +4,7 @@
 #include "heic-private.h"
 
 #include "child-private.h"
+#include "colour-private.h"
 #include "jpeg-private.h"
 
 #include <gablebook/error.h>
@@ -33,7 +34,7 @@ static gboolean is_size(gint32 width, gint32 height)
 static gboolean makes_sense(const GbHeicReply *reply)
 {
     if (reply->magic != GB_HEIC_MAGIC || reply->message_bytes > GB_HEIC_MAX_MESSAGE_BYTES ||
-        reply->exif_bytes > GB_HEIC_MAX_EXIF_BYTES)
+        reply->exif_bytes > GB_HEIC_MAX_EXIF_BYTES || reply->profile_bytes > GB_HEIC_MAX_PROFILE_BYTES)
         return FALSE;
     if (reply->status != GB_HEIC_OK)
         return reply->status == GB_HEIC_DAMAGED || reply->status == GB_HEIC_TOO_LARGE;
@@ -56,10 +57,20 @@ static gboolean pass_on(GbChild *child, const GbHeicReply *reply, GError **error
     return FALSE;
 }
 
-/* The reply and what comes before the pixels. *exif is OWNED by the caller; NULL there is none. */
-static gboolean hear(GbChild *child, GbHeicReply *reply, GBytes **exif, GError **error)
+/* A block of so many bytes. OWNED by the caller; of none, empty. NULL with error. */
+static GBytes *hear_block(GbChild *child, gsize n, GError **error)
 {
-    *exif = NULL;
+    g_autofree guint8 *block = g_try_malloc(MAX(1, n));
+    if (block == NULL) {
+        g_set_error_literal(error, GB_ERROR, GB_ERROR_TOO_LARGE, "there is not enough memory for what it says of itself");
+        return NULL;
+    }
+    return gb_child_read(child, block, n, error) ? g_bytes_new_take(g_steal_pointer(&block), n) : NULL;
+}
+
+/* The reply and what comes before the pixels. *exif and *profile are OWNED by the caller; NULL there is none. */
+static gboolean hear(GbChild *child, GbHeicReply *reply, GBytes **exif, GBytes **profile, GError **error)
+{
     if (!gb_child_read(child, reply, sizeof *reply, error))
         return FALSE;
     if (!makes_sense(reply)) {
@@ -68,23 +79,21 @@ static gboolean hear(GbChild *child, GbHeicReply *reply, GBytes **exif, GError *
     }
     if (reply->status != GB_HEIC_OK)
         return pass_on(child, reply, error);
-    g_autofree guint8 *block = g_try_malloc(MAX(1, reply->exif_bytes));
-    if (block == NULL) {
-        g_set_error_literal(error, GB_ERROR, GB_ERROR_TOO_LARGE, "there is not enough memory for its EXIF block");
+    if ((reply->exif_bytes > 0 && (*exif = hear_block(child, reply->exif_bytes, error)) == NULL) ||
+        (reply->profile_bytes > 0 && (*profile = hear_block(child, reply->profile_bytes, error)) == NULL))
         return FALSE;
-    }
-    if (!gb_child_read(child, block, reply->exif_bytes, error))
-        return FALSE;
-    if (reply->exif_bytes > 0)
-        *exif = g_bytes_new_take(g_steal_pointer(&block), reply->exif_bytes);
+    if (reply->profile_bytes == 0)
+        *profile = gb_profile_of_primaries(reply->primaries);
     return TRUE;
 }
 
 gboolean gb_heic_header(const void *data, gsize n, int *width, int *height, GBytes **exif, GError **error)
 {
     GbHeicReply reply;
+    g_autoptr(GBytes) profile = NULL;
+    *exif = NULL;
     g_autoptr(GbChild) child = ask(data, n, "header", LIMIT_MS, error);
-    if (child == NULL || !hear(child, &reply, exif, error))
+    if (child == NULL || !hear(child, &reply, exif, &profile, error))
         return FALSE;
     *width = reply.width;
     *height = reply.height;
@@ -107,10 +116,10 @@ GBytes *gb_heic_survey_within(const void *data, gsize n, int orientation, int ma
                               gboolean *damaged, GError **error)
 {
     GbHeicReply reply;
-    g_autoptr(GBytes) exif = NULL;
+    g_autoptr(GBytes) exif = NULL, profile = NULL;
     g_autofree char *px = g_strdup_printf("%d", measured != NULL ? GB_HEIC_WHOLE : max_px);
     g_autoptr(GbChild) child = ask(data, n, px, limit_ms, error);
-    if (child == NULL || !hear(child, &reply, &exif, error))
+    if (child == NULL || !hear(child, &reply, &exif, &profile, error))
         return NULL;
     if (reply.pixel_width == 0) {
         g_set_error_literal(error, GB_ERROR, GB_ERROR_DAMAGED, DECODER " gave no pixels");
@@ -122,7 +131,9 @@ GBytes *gb_heic_survey_within(const void *data, gsize n, int orientation, int ma
         return NULL;
     if (damaged != NULL)
         *damaged = reply.damaged != 0;
-    return gb_shrink_finish(shrink, quality, measured, error);
+    gsize profile_bytes = 0;
+    const void *icc = profile == NULL ? NULL : g_bytes_get_data(profile, &profile_bytes);
+    return gb_shrink_finish(shrink, icc, profile_bytes, quality, measured, error);
 }
 
 GBytes *gb_heic_survey(const void *data, gsize n, int orientation, int max_px, int quality, GbQuality *measured, gboolean *damaged,

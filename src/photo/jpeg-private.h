@@ -1,6 +1,6 @@
 /* jpeg-private.h -- the steps between decoding and encoding. Only for src/photo/ and its tests.
  *
- *     decoded rows -> GbResample (row in, now and then a smaller row out) -> gb_upright_put_row -> gb_jpeg_encode
+ *     decoded rows -> GbResample (row in, now and then a smaller row out) -> gb_upright_put_row -> gb_to_srgb -> gb_jpeg_encode
  *
  * libjpeg decodes at a scale that serves and jpeg.c goes these steps itself; other decoders give the picture at full size, and
  * GbShrink goes them. Only the small upright picture is ever held whole; its bound is the caller's max_px.
@@ -57,8 +57,9 @@ typedef struct GbShrink GbShrink; /* contents: src/photo/shrink.c */
  * survey: measures will be wanted. GB_ERROR_TOO_LARGE when memory is refused. OWNED by the caller. */
 GbShrink *gb_shrink_new(int width, int height, int channels, int orientation, int max_px, gboolean survey, GError **error);
 void gb_shrink_add(GbShrink *shrink, const guint8 *row); /* the next from the top; too many are passed over */
-/* The picture, once; rows that did not come are grey. measured may be NULL, and must be without survey. */
-GBytes *gb_shrink_finish(GbShrink *shrink, int quality, GbQuality *measured, GError **error);
+/* The picture, once; rows that did not come are grey. profile, of profile_bytes: the picture's own, as gb_to_srgb takes it, or NULL. measured
+ * may be NULL, and must be without survey. */
+GBytes *gb_shrink_finish(GbShrink *shrink, const void *profile, gsize profile_bytes, int quality, GbQuality *measured, GError **error);
 void gb_shrink_free(GbShrink *shrink); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbShrink, gb_shrink_free)
 

@@ -11,6 +11,7 @@
 #include <gablebook/jpeg.h>
 
 #include "blocks-private.h"
+#include "colour-private.h"
 #include "jpeg-private.h"
 
 #include <gablebook/error.h>
@@ -74,6 +75,8 @@ typedef struct {
 
     /* For gb_jpeg_shrink. */
     int max_px, orientation;
+    JOCTET *profile; /* ICC, or NULL; malloc() made it */
+    unsigned int profile_bytes;
     GbPixels pixels;           /* of the result ... */
     int channels;              /* ... and so 1 or 3 */
     int out_width, out_height; /* of the result before turning */
@@ -94,6 +97,7 @@ static void reader_close(Reader *r)
 {
     jpeg_destroy_decompress(&r->codec); /* harmless on a codec that was never created: all zero */
     gb_resample_free(r->resample);
+    free(r->profile);
     g_free(r->row);
     g_free(r->upright);
     g_free(r->luma);
@@ -128,6 +132,8 @@ static void read_header(Reader *r)
     r->codec.progress = &r->progress;
     jpeg_mem_src(&r->codec, r->data, r->n);
     jpeg_save_markers(&r->codec, JPEG_APP0 + 1, 0xFFFF);
+    if (r->max_px > 0 && !r->luma_only)
+        jpeg_save_markers(&r->codec, JPEG_APP0 + 2, 0xFFFF);
     jpeg_read_header(&r->codec, TRUE);
 }
 
@@ -230,6 +236,8 @@ static void choose_size(Reader *r)
 
 static void choose_output(Reader *r)
 {
+    if (r->codec.num_components == 3 && !r->luma_only)
+        jpeg_read_icc_profile(&r->codec, &r->profile, &r->profile_bytes); /* puts the pieces together; a piece missing: none */
     /* Usual photos stay as they are stored. libjpeg turns neither CMYK nor YCCK into RGB, but YCCK into CMYK. */
     gboolean ycc = r->codec.num_components == 3 && r->codec.jpeg_color_space == JCS_YCbCr;
     switch (r->codec.num_components) {
@@ -459,9 +467,10 @@ GBytes *gb_jpeg_encode(const guint8 *data, int width, int height, GbPixels pixel
     return g_byte_array_free_to_bytes(g_steal_pointer(&w.out));
 }
 
-static GBytes *encode_upright(const Reader *r, int quality, GError **error)
+static GBytes *encode_upright(Reader *r, int quality, GError **error)
 {
     gboolean swaps = gb_upright_swaps(r->orientation);
+    r->pixels = gb_to_srgb(r->profile, r->profile_bytes, r->upright, (gsize)r->out_width * (gsize)r->out_height, r->pixels);
     return gb_jpeg_encode(r->upright, swaps ? r->out_height : r->out_width, swaps ? r->out_width : r->out_height, r->pixels,
                           quality, error);
 }

@@ -2,7 +2,7 @@
  *
  * As in jpeg.c, a fatal error longjmps, all there is to lose lives in a Reader, and the only setjmp is in read_guarded, which has no changing
  * locals. Whatever the kind of PNG, rows leave here as 8-bit grey or RGB: palettes and few bits expanded, 16 bits rounded to
- * 8, what is transparent laid on white, as paper would show it. Gamma and colour profiles are passed over, as for JPEG.
+ * 8, what is transparent laid on white, as paper would show it. A colour profile is followed; gamma and primaries without one are passed over.
  *
  * A picture that comes row by row is never held whole. An interlaced one must be, and so has a smaller bound.
  *
@@ -222,6 +222,18 @@ static void decode_rows(Reader *r)
     png_read_end(r->codec, NULL);
 }
 
+/* BORROWED from libpng; NULL there is none. */
+static const guint8 *profile_of(Reader *r, gsize *n)
+{
+    png_charp name;
+    png_bytep profile = NULL;
+    png_uint_32 bytes = 0;
+    int method;
+    png_get_iCCP(r->codec, r->info, &name, &method, &profile, &bytes);
+    *n = bytes;
+    return profile;
+}
+
 GBytes *gb_png_survey(const void *data, gsize n, int orientation, int max_px, int quality, GbQuality *measured, gboolean *damaged,
                       GError **error)
 {
@@ -239,5 +251,7 @@ GBytes *gb_png_survey(const void *data, gsize n, int orientation, int max_px, in
         take_row(&r, r.interlaced + (gsize)r.width * r.channels * y);
     if (damaged != NULL)
         *damaged = !whole;
-    return gb_shrink_finish(r.shrink, quality, measured, error);
+    gsize profile_bytes;
+    const guint8 *profile = profile_of(&r, &profile_bytes);
+    return gb_shrink_finish(r.shrink, profile, profile_bytes, quality, measured, error);
 }

@@ -8,6 +8,7 @@
 #include <gablebook/error.h>
 #include <gablebook/jpeg.h>
 
+#include "colour-private.h"
 #include "jpeg-private.h"
 
 /* At half the size that shows a blur, a sharp picture's edges are as sharp as pixels allow (0.4 px; measured: 56 of 61 rendered
@@ -176,13 +177,14 @@ static gboolean fill_lost_rows(GbShrink *s)
     return s->in_y == s->in.height;
 }
 
-GBytes *gb_shrink_finish(GbShrink *s, int quality, GbQuality *measured, GError **error)
+GBytes *gb_shrink_finish(GbShrink *s, const void *profile, gsize profile_bytes, int quality, GbQuality *measured, GError **error)
 {
     if (!fill_lost_rows(s) || (measured != NULL && !measure(s, measured))) {
         g_set_error_literal(error, GB_ERROR, GB_ERROR_TOO_LARGE, "there is not enough memory to look at the picture");
         return NULL;
     }
     gboolean swaps = gb_upright_swaps(s->orientation);
-    return gb_jpeg_encode(s->upright, swaps ? s->out.height : s->out.width, swaps ? s->out.width : s->out.height,
-                          s->channels == 1 ? GB_PIXELS_GREY : GB_PIXELS_RGB, quality, error);
+    GbPixels pixels = gb_to_srgb(profile, profile_bytes, s->upright, (gsize)s->out.width * (gsize)s->out.height,
+                                 s->channels == 1 ? GB_PIXELS_GREY : GB_PIXELS_RGB);
+    return gb_jpeg_encode(s->upright, swaps ? s->out.height : s->out.width, swaps ? s->out.width : s->out.height, pixels, quality, error);
 }
