@@ -19,6 +19,7 @@ static void put_card(void **state)
     g_free(put_photo(card, "b/IMG_3.JPG", 3));
     g_free(put_file(card, "notes.txt", "call the insured", 16));
     g_free(put_file(card, "empty.jpg", "", 0));
+    g_free(put_file(card, "IMG_2.AAE", "<?xml", 5));
     g_free(put_file(card, "clip.mp4", "\0\0\0\x18" "ftypmp42\0\0\0\0mp42isom\0\0\0\0", 32));
 }
 
@@ -26,8 +27,10 @@ static char *foreseen(void **state, GbLog *log)
 {
     g_autoptr(GError) error = NULL;
     g_autofree char *card = g_build_filename(*state, "card", NULL);
-    g_autoptr(GPtrArray) files = gb_dry_run(log, (const char *const[]){ card, NULL }, 0, &error);
+    GbSidecars sidecars;
+    g_autoptr(GPtrArray) files = gb_dry_run(log, (const char *const[]){ card, NULL }, 0, &sidecars, &error);
     assert_no_error(error);
+    assert_int_equal(sidecars.n, 1);
     GString *said = g_string_new(NULL);
     for (guint i = 0; i < files->len; i++) {
         const GbDryFile *file = files->pdata[i];
@@ -103,7 +106,8 @@ static void it_reads_what_the_camera_wrote_without_decoding(void **state)
     const char *const argv[] = { "exiftool", "-q", "-overwrite_original", "-DateTimeOriginal=2026:05:14 15:02:08", "-GPSLatitude=32.5",
         "-GPSLatitudeRef=N", "-GPSLongitude=97.25", "-GPSLongitudeRef=W", "-GPSImgDirection=205", "-GPSImgDirectionRef=T", path, NULL };
     assert_int_equal(run(argv, NULL, NULL), 0);
-    g_autoptr(GPtrArray) files = gb_dry_run(log, (const char *const[]){ path, NULL }, 1, NULL);
+    GbSidecars sidecars;
+    g_autoptr(GPtrArray) files = gb_dry_run(log, (const char *const[]){ path, NULL }, 1, &sidecars, NULL);
     const GbDryFile *file = files->pdata[0];
     g_autofree char *taken = gb_time_text(file->exif.taken_local_s);
     assert_string_equal(taken, "2026-05-14 15:02:08");

@@ -146,6 +146,46 @@ static void dot_names_and_links_to_folders_are_passed_over_links_to_files_are_ta
     assert_string_equal(named.said->str, "other.jpg known 2\n");
 }
 
+static void sidecars_are_passed_over_counted_and_named_once_by_kind(void **state)
+{
+    g_autofree char *card = card_path(state);
+    g_autoptr(GbLog) log = new_claim(state);
+    put(state, "IMG_1.JPG", 1);
+    put_text(state, "IMG_1.AAE", "<?xml version=\"1.0\"?><plist/>");
+    put_text(state, "IMG_1.xmp", "<x:xmpmeta/>");
+    put_text(state, "IMG_1.JPG.xmp", "<x:xmpmeta/>");
+    put(state, "MVI_2.THM", 2); /* 64 x 48 pixels */
+    put_text(state, "b/thumbs.DB", "\xD0\xCF\x11\xE0");
+    put_text(state, "b/desktop.ini", "");
+    g_auto(Seen) seen = imported(log, card);
+    assert_string_equal(seen.said->str, "IMG_1.JPG new 1\n");
+    assert_string_equal(seen.messages->str, "");
+    assert_int_equal(seen.tally.total, 1);
+    g_autofree char *text = gb_sidecars_text(&seen.tally.sidecars);
+    assert_string_equal(text, "6 sidecar files (.aae, .xmp, .thm, Thumbs.db, desktop.ini) passed over");
+    g_autofree char *one = gb_sidecars_text(&(GbSidecars){ 1, 1 }), *none = gb_sidecars_text(&(GbSidecars){ 0 });
+    assert_string_equal(one, "1 sidecar file (.aae) passed over");
+    assert_null(none);
+}
+
+static void a_photo_called_like_a_sidecar_is_a_photo_and_a_name_like_one_is_left_out(void **state)
+{
+    g_autofree char *card = card_path(state);
+    g_autoptr(GbLog) log = new_claim(state);
+    g_autoptr(GBytes) jpeg = jpeg_bytes(64, 48, 3);
+    g_autoptr(GByteArray) large = g_byte_array_new();
+    g_byte_array_append(large, g_bytes_get_data(jpeg, NULL), (guint)g_bytes_get_size(jpeg));
+    g_byte_array_set_size(large, 256 * 1024 + 1); /* what comes after a JPEG's end is no part of it */
+    memset(large->data + g_bytes_get_size(jpeg), 0, large->len - g_bytes_get_size(jpeg));
+    put(state, "a.aae", 1);
+    g_free(put_file(card, "b.thm", large->data, large->len));
+    put_text(state, "myThumbs.db", "x");
+    put_text(state, "xmp", "x");
+    g_auto(Seen) seen = imported(log, card);
+    assert_string_equal(seen.said->str, "a.aae new 1\nb.thm new 2\nmyThumbs.db left out\nxmp left out\n");
+    assert_int_equal(seen.tally.sidecars.n, 0);
+}
+
 static void what_is_no_photo_is_left_out_with_the_reason_and_the_rest_goes_on(void **state)
 {
     g_autofree char *card = card_path(state), *fifo = g_build_filename(card, "fifo", NULL), *lost = g_build_filename(card, "lost", NULL);
@@ -602,6 +642,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         test_in_folder(folders_are_searched_to_the_bottom_in_order_of_name),
         test_in_folder(dot_names_and_links_to_folders_are_passed_over_links_to_files_are_taken),
+        test_in_folder(sidecars_are_passed_over_counted_and_named_once_by_kind),
+        test_in_folder(a_photo_called_like_a_sidecar_is_a_photo_and_a_name_like_one_is_left_out),
         test_in_folder(what_is_no_photo_is_left_out_with_the_reason_and_the_rest_goes_on),
         test_in_folder(files_too_large_and_folders_too_deep_are_left_out),
         test_in_folder(a_path_that_does_not_exist_is_left_out_and_the_others_are_taken),

@@ -181,6 +181,7 @@ static void what_is_no_photo_is_named_once_with_its_reason_and_the_rest_goes_on(
     g_autoptr(GByteArray) bytes = photo_bytes(600, 0, 0);
     put_house(state, "card", 610, 0, 2);
     g_free(put_file(folder, "notes.txt", "milk", 4));
+    g_free(put_file(folder, "IMG_0001.xmp", "<x:xmpmeta/>", 12));
     g_free(put_file(folder, "empty.jpg", "", 0));
     g_free(put_file(folder, "half-a-head.jpg", bytes->data, 100));
     g_autofree char *claim = g_build_filename(folder, "claim", NULL), *gone = g_build_filename(*state, "gone.jpg", NULL);
@@ -190,6 +191,7 @@ static void what_is_no_photo_is_named_once_with_its_reason_and_the_rest_goes_on(
     assert_int_equal(card->photos->len, 2);
     static const char *const names[] = { "empty.jpg: ", "half-a-head.jpg: ", "notes.txt: ", "gone.jpg: ", "claim: is a claim's own folder" };
     assert_int_equal(card->left_out->len, G_N_ELEMENTS(names));
+    assert_int_equal(card->sidecars.n, 1);
     for (guint i = 0; i < card->left_out->len; i++) {
         const char *line = card->left_out->pdata[i], *at = strstr(line, names[i]);
         if (at == NULL || !g_str_has_suffix(line, "; left out") || strstr(at + 1, names[i]) != NULL)

@@ -26,8 +26,9 @@ typedef struct {
  * is the same; a file that would be found broken on reading it whole is not noticed.
  *   paths    NULL-terminated
  *   threads  0: as many as there are processors
+ *   sidecars those that would be passed over
  * Array of GbDryFile, OWNED by the caller (g_ptr_array_unref); NULL when the log can't be read. */
-GPtrArray *gb_dry_run(GbLog *log, const char *const *paths, guint threads, GError **error);
+GPtrArray *gb_dry_run(GbLog *log, const char *const *paths, guint threads, GbSidecars *sidecars, GError **error);
 
 G_END_DECLS
 #endif

@@ -83,6 +83,7 @@
 #include <gablebook/import.h>
 #include <gablebook/new.h>
 #include <gablebook/set.h>
+#include <gablebook/sidecar.h>
 #include <gablebook/structure.h>
 #include <gablebook/suggest.h>
 #include <gablebook/tag.h>

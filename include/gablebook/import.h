@@ -9,6 +9,7 @@
 #ifndef GABLEBOOK_IMPORT_H
 #define GABLEBOOK_IMPORT_H
 
+#include <gablebook/sidecar.h>
 #include <gablebook/survey.h>
 
 G_BEGIN_DECLS
@@ -32,6 +33,7 @@ typedef struct {
     guint total;                       /* files found */
     guint fresh, back, known, left_out, attached; /* how many of each outcome so far */
     guint64 bytes, total_bytes;        /* of the files done, of all */
+    GbSidecars sidecars;               /* passed over, and not in total */
     gboolean stopped;                  /* the user asked to stop before all were safe */
     GbSurveyTally survey;              /* of looking at them */
 } GbImportTally;
@@ -51,7 +53,7 @@ typedef struct {
 } GbImportWatch;
 
 /* Import files and folders (searched to the bottom in order of name; names that begin with a dot are passed over, links to folders
- * are not followed, claims' own folders are passed over). One change in the history.
+ * are not followed, claims' own folders and sidecars are passed over). One change in the history.
  *   paths   NULL-terminated; one that does not exist is left out like an unreadable file
  *   tally   what was done; filled also on failure
  * Unless told otherwise all the claim's photos that were not looked at yet are looked at then, also those of an earlier import; when it is

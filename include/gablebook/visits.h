@@ -7,6 +7,7 @@
 #include <gablebook/clock.h>
 #include <gablebook/new.h>
 #include <gablebook/exif.h>
+#include <gablebook/sidecar.h>
 #include <gablebook/visit.h>
 
 G_BEGIN_DECLS
@@ -25,6 +26,7 @@ typedef struct {
 typedef struct {
     GPtrArray *photos;   /* of GbCardPhoto, in the order of corrected time */
     GPtrArray *left_out; /* of char *: one sentence a file that is neither photo nor attachment, or an attachment of no photo */
+    GbSidecars sidecars; /* passed over */
     GbVisits *visits;
 } GbCard;
 

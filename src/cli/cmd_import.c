@@ -18,7 +18,7 @@ const GbCommand gb_cmd_import = {
             "near-duplicates. What of that is not done when the import ends (Ctrl-C, --later) is done by the next import, check, report, suggest "
             "or open.\n\n"
             "JPEG, HEIC and PNG are photos; raw photos, videos, sound and PDF are kept as attachments, which are listed and never shown. "
-            "Photos that are in the claim already are recognised. Ctrl-C ends the import after the files at work; run the same "
+            "Photos that are in the claim already are recognised. Sidecar files (.aae, .xmp, .thm, Thumbs.db, desktop.ini) are passed over. Ctrl-C ends the import after the files at work; run the same "
             "import again for the rest. Exit status 1: some files were left out, with their reasons.",
     .run = import,
 };
@@ -141,6 +141,7 @@ static void print_tally(const GbImportTally *tally)
     add_count(text, tally->attached, tally->attached == 1 ? "attachment kept" : "attachments kept");
     add_count(text, tally->left_out, "left out");
     printf("%s.\n", text->len > 0 ? text->str : "No files found");
+    gb_cli_print_sidecars(&tally->sidecars);
     if (tally->stopped)
         printf("Stopped: %u of %u files are done and safe. Run the same import again for the rest.\n", gb_import_done(tally), tally->total);
 }
@@ -232,8 +233,8 @@ static json_t *doubts_json(GbLog *log, GHashTable *fresh)
 
 static json_t *tally_json(const GbImportTally *tally)
 {
-    return json_pack("{si si si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
-                     "left_out", (int)tally->left_out, "attached", (int)tally->attached, "no_picture", (int)tally->survey.troubled,
+    return json_pack("{si si si si si si si sb}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already", (int)tally->known,
+                     "left_out", (int)tally->left_out, "attached", (int)tally->attached, "passed_over", (int)tally->sidecars.n, "no_picture", (int)tally->survey.troubled,
                      "stopped", tally->stopped);
 }
 

@@ -175,6 +175,9 @@ static int run_visits(int argc, char **argv)
         g_autofree char *safe = gb_escape_terminal(card->left_out->pdata[i]);
         fprintf(stderr, "%s\n", safe);
     }
+    g_autofree char *sidecars = gb_sidecars_text(&card->sidecars);
+    if (sidecars != NULL)
+        fprintf(stderr, "%s\n", sidecars);
     if (card->photos->len == 0) {
         if (as_json && into != NULL)
             gb_cli_print_json(json_array());

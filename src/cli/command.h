@@ -57,6 +57,8 @@ GbLog *gb_cli_open(const char *folder, GbLogMode mode, const char *as);
 gboolean gb_cli_look(GbLog *log);
 
 /* import --dry-run: say what an import of these paths would do. Gives the exit status. */
+/* "3 sidecar files (.aae, .xmp) passed over."; nothing where there was none. */
+void gb_cli_print_sidecars(const GbSidecars *sidecars);
 int gb_cli_dry_run(GbLog *log, const char *const *paths, gboolean as_json);
 /* What to type instead of a folder that is no claim: the claims in it, or where there are none otherwise (NULL: nothing). TAKES error and
  * returns it. */

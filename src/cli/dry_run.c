@@ -69,9 +69,9 @@ static void print_cameras(const GPtrArray *files)
         print_camera(cameras->pdata[i]);
 }
 
-static GbImportTally tally_of(const GPtrArray *files)
+static GbImportTally tally_of(const GPtrArray *files, const GbSidecars *sidecars)
 {
-    GbImportTally tally = { .total = files->len };
+    GbImportTally tally = { .total = files->len, .sidecars = *sidecars };
     guint *counters[] = { &tally.fresh, &tally.back, &tally.known, &tally.left_out, &tally.attached };
     for (guint i = 0; i < files->len; i++) {
         const GbDryFile *file = files->pdata[i];
@@ -79,6 +79,13 @@ static GbImportTally tally_of(const GPtrArray *files)
         tally.bytes += file->outcome == GB_IMPORT_NEW || file->outcome == GB_IMPORT_ATTACHED ? file->bytes : 0;
     }
     return tally;
+}
+
+void gb_cli_print_sidecars(const GbSidecars *sidecars)
+{
+    g_autofree char *text = gb_sidecars_text(sidecars);
+    if (text != NULL)
+        printf("%s.\n", text);
 }
 
 static void print_tally(const GbImportTally *tally)
@@ -137,9 +144,9 @@ static void print_json(const GPtrArray *files, const GbImportTally *tally)
     json_t *list = json_array();
     for (guint i = 0; i < files->len; i++)
         json_array_append_new(list, file_json(files->pdata[i]));
-    gb_cli_print_json(json_pack("{si si si si si sI sb so}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already",
-                                (int)tally->known, "left_out", (int)tally->left_out, "attached", (int)tally->attached, "bytes",
-                                (json_int_t)tally->bytes, "dry_run", TRUE, "files", list));
+    gb_cli_print_json(json_pack("{si si si si si si sI sb so}", "taken_in", (int)tally->fresh, "back", (int)tally->back, "there_already",
+                                (int)tally->known, "left_out", (int)tally->left_out, "attached", (int)tally->attached,
+                                "passed_over", (int)tally->sidecars.n, "bytes", (json_int_t)tally->bytes, "dry_run", TRUE, "files", list));
 }
 
 static void print_text(const GPtrArray *files, const GbImportTally *tally)
@@ -151,15 +158,17 @@ static void print_text(const GPtrArray *files, const GbImportTally *tally)
     }
     print_tally(tally);
     print_cameras(files);
+    gb_cli_print_sidecars(&tally->sidecars);
 }
 
 int gb_cli_dry_run(GbLog *log, const char *const *paths, gboolean as_json)
 {
     GError *error = NULL;
-    g_autoptr(GPtrArray) files = gb_dry_run(log, paths, 0, &error);
+    GbSidecars sidecars;
+    g_autoptr(GPtrArray) files = gb_dry_run(log, paths, 0, &sidecars, &error);
     if (files == NULL)
         return gb_cli_fail(error);
-    GbImportTally tally = tally_of(files);
+    GbImportTally tally = tally_of(files, &sidecars);
     if (as_json)
         print_json(files, &tally);
     else

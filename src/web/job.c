@@ -61,6 +61,7 @@ static void add_tally(json_t *object, const GbImportTally *tally, guint files)
         { "done", gb_import_done(tally) + files },
         { "total", tally->total }, { "bytes", tally->bytes }, { "total_bytes", tally->total_bytes },
         { "fresh", tally->fresh }, { "back", tally->back },   { "known", tally->known }, { "left_out", tally->left_out }, { "attached", tally->attached },
+        { "passed_over", tally->sidecars.n },
     };
     for (gsize i = 0; i < G_N_ELEMENTS(counts); i++)
         json_object_set_new(object, counts[i].key, json_integer((json_int_t)counts[i].n));

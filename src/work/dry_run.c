@@ -124,9 +124,9 @@ static gboolean ask_log(GbLog *log, GbDryFile *file, const char *sha256, GError 
     return TRUE;
 }
 
-GPtrArray *gb_dry_run(GbLog *log, const char *const *paths, guint threads, GError **error)
+GPtrArray *gb_dry_run(GbLog *log, const char *const *paths, guint threads, GbSidecars *sidecars, GError **error)
 {
-    g_autoptr(GPtrArray) found = gb_scan(paths);
+    g_autoptr(GPtrArray) found = gb_scan(paths, sidecars);
     g_autoptr(GHashTable) sizes = gb_kept_sizes(log, error);
     if (sizes == NULL)
         return NULL;

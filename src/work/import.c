@@ -414,7 +414,7 @@ static gboolean take_in(GbLog *log, const char *const *paths, const GbImportWatc
 {
     g_autofree char *originals = gb_log_path(log, "originals", NULL);
     gb_file_sweep(originals);
-    g_autoptr(GPtrArray) files = gb_scan(paths);
+    g_autoptr(GPtrArray) files = gb_scan(paths, &tally->sidecars);
     count_files(files, tally);
     g_autoptr(GHashTable) photos = gb_original_names(log, error);
     g_autoptr(GHashTable) attachments = photos == NULL ? NULL : gb_attachment_names(log, error);

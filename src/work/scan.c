@@ -35,12 +35,25 @@ static gint compare_names(gconstpointer a, gconstpointer b)
     return strcmp(*(const char *const *)a, *(const char *const *)b);
 }
 
-static void scan_folder(GPtrArray *files, const char *folder, int depth);
+typedef struct {
+    GPtrArray *files;
+    GbSidecars *sidecars;
+} Scan;
+
+static void scan_folder(Scan *to, const char *folder, int depth);
+
+/* A file, or a link to one. */
+static void scan_file(Scan *to, const char *path, const GStatBuf *st)
+{
+    if (!S_ISREG(st->st_mode) || !gb_sidecars_add(to->sidecars, path, (guint64)st->st_size))
+        add_found(to->files, path, st, NULL);
+}
 
 /* named: by the user, not met in a folder. What can't be looked at becomes a found as well: its worker says why. */
-static void scan(GPtrArray *files, const char *path, gboolean named, int depth)
+static void scan(Scan *to, const char *path, gboolean named, int depth)
 {
     GStatBuf st;
+    GPtrArray *files = to->files;
     if (files->len >= FILES_MAX)
         return;
     if ((named ? g_stat(path, &st) : g_lstat(path, &st)) != 0)
@@ -49,20 +62,20 @@ static void scan(GPtrArray *files, const char *path, gboolean named, int depth)
         if (named)
             add_found(files, path, NULL, "is a claim's own folder; its photos are in originals/ inside");
     } else if (S_ISDIR(st.st_mode))
-        scan_folder(files, path, depth);
+        scan_folder(to, path, depth);
     else if (S_ISLNK(st.st_mode)) { /* a link to a file is taken, one to a folder may lead anywhere */
         if (g_stat(path, &st) != 0 || !S_ISDIR(st.st_mode))
-            add_found(files, path, &st, NULL);
+            scan_file(to, path, &st);
     } else
-        add_found(files, path, &st, NULL);
+        scan_file(to, path, &st);
 }
 
-static void scan_folder(GPtrArray *files, const char *folder, int depth)
+static void scan_folder(Scan *to, const char *folder, int depth)
 {
     g_autoptr(GError) error = NULL;
     g_autoptr(GDir) dir = depth < DEPTH_MAX ? g_dir_open(folder, 0, &error) : NULL;
     if (dir == NULL) {
-        add_found(files, folder, NULL, error != NULL ? error->message : "lies too deep, in folders within folders");
+        add_found(to->files, folder, NULL, error != NULL ? error->message : "lies too deep, in folders within folders");
         return;
     }
     g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
@@ -73,14 +86,15 @@ static void scan_folder(GPtrArray *files, const char *folder, int depth)
     g_ptr_array_sort(names, compare_names);
     for (guint i = 0; i < names->len; i++) {
         g_autofree char *path = g_build_filename(folder, names->pdata[i], NULL);
-        scan(files, path, FALSE, depth + 1);
+        scan(to, path, FALSE, depth + 1);
     }
 }
 
-GPtrArray *gb_scan(const char *const *paths)
+GPtrArray *gb_scan(const char *const *paths, GbSidecars *sidecars)
 {
-    GPtrArray *files = g_ptr_array_new_with_free_func(free_found);
+    *sidecars = (GbSidecars){ 0 };
+    Scan to = { g_ptr_array_new_with_free_func(free_found), sidecars };
     for (; *paths != NULL; paths++)
-        scan(files, *paths, TRUE, 0);
-    return files;
+        scan(&to, *paths, TRUE, 0);
+    return to.files;
 }

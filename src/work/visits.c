@@ -176,7 +176,7 @@ GbCard *gb_card_read(const char *const *paths)
     GbCard *card = g_new0(GbCard, 1);
     card->photos = g_ptr_array_new_with_free_func(free_photo);
     card->left_out = g_ptr_array_new_with_free_func(g_free);
-    g_autoptr(GPtrArray) files = gb_scan(paths);
+    g_autoptr(GPtrArray) files = gb_scan(paths, &card->sidecars);
     read_files(card, files);
     g_autofree guint *cameras = number_cameras(card->photos);
     g_autoptr(GbClockCard) times = correct_times(card->photos, cameras);

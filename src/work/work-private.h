@@ -8,6 +8,7 @@
 #include <jansson.h>
 #include <gablebook/format.h>
 #include <gablebook/log.h>
+#include <gablebook/sidecar.h>
 
 /* Put an edit's words into a claim in memory, understood; all texts but the checklist, whose existence depends on the folder, are
  * validated. The claim may be half changed on failure: throw it away. */
@@ -37,9 +38,9 @@ typedef struct {
 } GbFound;
 
 /* Files and folders, to the bottom in order of name: names that begin with a dot, links to folders and claims' own folders are passed
- * over; what can't be looked at is found as well, and says so when it is read. paths NULL-terminated. Array of GbFound, OWNED by
- * the caller (g_ptr_array_unref). */
-GPtrArray *gb_scan(const char *const *paths);
+ * over; what can't be looked at is found as well, and says so when it is read. paths NULL-terminated; *sidecars: those that are not among the
+ * files. Array of GbFound, OWNED by the caller (g_ptr_array_unref). */
+GPtrArray *gb_scan(const char *const *paths, GbSidecars *sidecars);
 
 /* For "is it still so?" (decided.h): the members of was that are not so in now (NULL: there is none) go to conflicts. fields: those it
  * may have, NULL-terminated; shot 0: it is of no shot. FALSE with GB_ERROR_SYNTAX for a was that can't be one. */

@@ -253,6 +253,7 @@ export class Bring {
             job.known && `${job.known} here already`,
             job.attached && `${plural(job.attached, 'other file')} kept beside them`,
             job.left_out && `${job.left_out} not taken`,
+            job.passed_over && `${plural(job.passed_over, 'sidecar file')} passed over`,
         ]
             .filter(Boolean)
             .join(', ');
