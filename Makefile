@@ -252,7 +252,7 @@ install-program: all
 	install -d '$(SHARE)/doc/gablebook/docs'
 	install -m 644 README.md '$(SHARE)/doc/gablebook/'
 	install -m 644 docs/*.md docs/*.png docs/*.webp '$(SHARE)/doc/gablebook/docs/'
-	SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/sbom.sh $(PROGRAM) $(VERSION) > '$(SHARE)/doc/gablebook/sbom.spdx.json'
+	SOURCE_DATE_EPOCH=$(SOURCE_DATE_EPOCH) sh src/package/sbom.sh $(PROGRAM) $(HEIC) $(VERSION) > '$(SHARE)/doc/gablebook/sbom.spdx.json'
 install-library: all
 	install -d '$(D)/lib/pkgconfig' '$(D)/include/gablebook'
 	install -m 644 $(LIB) '$(D)/lib/libgablebook.a'

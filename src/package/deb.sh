@@ -16,14 +16,16 @@ mkdir -p "$work/debian" "$stage/DEBIAN" "$stage/usr/share/doc/gablebook"
 revision=$(sed -n '1s/.*(\(.*\)).*/\1/p' "$here/debian/changelog")
 case $revision in "$version"-*) ;; *) echo "src/package/debian/changelog begins with $revision, the version is $version" >&2; exit 1 ;; esac
 
-strip --strip-unneeded --remove-section=.comment --remove-section=.note "$stage/usr/bin/gablebook"
-sh "$here/sbom.sh" "$stage/usr/bin/gablebook" "$version" > "$stage/usr/share/doc/gablebook/sbom.spdx.json"
+for program in "$stage/usr/bin/gablebook" "$stage/usr/libexec/gablebook/gablebook-heic"; do
+    strip --strip-unneeded --remove-section=.comment --remove-section=.note "$program"
+done
+sh "$here/sbom.sh" "$stage/usr/bin/gablebook" "$stage/usr/libexec/gablebook/gablebook-heic" "$version" > "$stage/usr/share/doc/gablebook/sbom.spdx.json"
 gzip -9nf "$stage/usr/share/man/man1/gablebook.1"
 gzip -9nc "$here/debian/changelog" > "$stage/usr/share/doc/gablebook/changelog.Debian.gz"
 cp "$here/debian/copyright" "$stage/usr/share/doc/gablebook/copyright"
 
 cp "$here/debian/control" "$work/debian/control"
-depends=$(cd "$work" && dpkg-shlibdeps -O -e"$stage/usr/bin/gablebook" 2>"$work/shlibdeps.log" | sed 's/^shlibs:Depends=//') || {
+depends=$(cd "$work" && dpkg-shlibdeps -O -e"$stage/usr/bin/gablebook" -e"$stage/usr/libexec/gablebook/gablebook-heic" 2>"$work/shlibdeps.log" | sed 's/^shlibs:Depends=//') || {
     cat "$work/shlibdeps.log" >&2
     exit 1
 }

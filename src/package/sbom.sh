@@ -1,11 +1,12 @@
 #!/bin/sh
-# sbom.sh PROGRAM VERSION -- what the program is linked with, as an SPDX 2.3 document in JSON on standard output.
-# Libraries are those that the program itself names (its NEEDED entries); package, version and supplier come from dpkg, and where that knows
+# sbom.sh PROGRAM DECODER VERSION -- what the program and its decoder for HEIC are linked with, as an SPDX 2.3 document in JSON on standard output.
+# Libraries are those that the two themselves name (their NEEDED entries); package, version and supplier come from dpkg, and where that knows
 # nothing the document says NOASSERTION. The time in it is SOURCE_DATE_EPOCH.
 # SPDX-License-Identifier: GPL-3.0-or-later
 set -eu
 program=$1
-version=$2
+decoder=$2
+version=$3
 : "${SOURCE_DATE_EPOCH:?}"
 created=$(date -u -d "@$SOURCE_DATE_EPOCH" +%Y-%m-%dT%H:%M:%SZ)
 sha256=$(sha256sum "$program" | cut -d' ' -f1)
@@ -23,6 +24,7 @@ licence() { # of a library's own code, by the name of the library
     libfontconfig.*) echo HPND-sell-variant ;;
     libpng16.*) echo libpng-2.0 ;;
     liblcms2.*) echo MIT ;;
+    libmicrohttpd.*) echo LGPL-2.1-or-later ;;
     libheif.*) echo LGPL-3.0-or-later ;;
     libcairo.*) echo 'LGPL-2.1-only OR MPL-1.1' ;;
     libpango-* | libpangocairo-*) echo LGPL-2.0-or-later ;;
@@ -31,10 +33,10 @@ licence() { # of a library's own code, by the name of the library
 }
 
 where() { # the file that the loader takes
-    ldd "$program" | awk -v name="$1" '$1 == name { print $3 }'
+    ldd "$program" "$decoder" | awk -v name="$1" '$1 == name { print $3; exit }'
 }
 
-needed=$(LC_ALL=C readelf -d "$program" | sed -n 's/.*(NEEDED).*\[\(.*\)\]/\1/p' | grep -v '^lib\(asan\|ubsan\)' | LC_ALL=C sort)
+needed=$(LC_ALL=C readelf -d "$program" "$decoder" | sed -n 's/.*(NEEDED).*\[\(.*\)\]/\1/p' | grep -v '^lib\(asan\|ubsan\)' | LC_ALL=C sort -u)
 printf '{\n  "spdxVersion": "SPDX-2.3",\n  "dataLicense": "CC0-1.0",\n  "SPDXID": "SPDXRef-DOCUMENT",\n  "name": "gablebook-%s",\n' "$version"
 printf '  "documentNamespace": "https://spdx.org/spdxdocs/gablebook-%s-%s",\n' "$version" "$sha256"
 printf '  "creationInfo": { "created": "%s", "creators": ["Tool: gablebook-sbom-%s"] },\n  "packages": [\n' "$created" "$version"

@@ -80,12 +80,12 @@ static void the_desktop_entry_runs_a_command_that_exists_with_an_archive_of_that
     assert_has(ran, "Sound: nothing differs.");
 }
 
-/* Members that SPDX 2.3 (clauses 6, 7 and 11) wants, and one package for each library that the program names. */
-static void the_bill_of_materials_is_SPDX_and_names_every_library_of_the_program(void **state)
+/* Members that SPDX 2.3 (clauses 6, 7 and 11) wants, and one package for each library that the two programs name. */
+static void the_bill_of_materials_is_SPDX_and_names_every_library_of_the_program_and_its_decoder(void **state)
 {
     static const char *const document[] = { "spdxVersion", "dataLicense", "SPDXID", "name", "documentNamespace", "creationInfo", "packages" };
     static const char *const package[] = { "SPDXID", "name", "versionInfo", "downloadLocation", "licenseDeclared", "licenseConcluded" };
-    g_autofree char *out = out_of(state, "SOURCE_DATE_EPOCH=1700000000 sh \"$S/src/package/sbom.sh\" \"$GB_PROGRAM\" 1.2");
+    g_autofree char *out = out_of(state, "SOURCE_DATE_EPOCH=1700000000 sh \"$S/src/package/sbom.sh\" \"$GB_PROGRAM\" \"$GABLEBOOK_LIBEXEC/gablebook-heic\" 1.2");
     json_error_t error;
     json_t *sbom = json_loads(out, JSON_REJECT_DUPLICATES, &error), *one;
     size_t i;
@@ -103,7 +103,9 @@ static void the_bill_of_materials_is_SPDX_and_names_every_library_of_the_program
     }
     json_array_foreach(json_object_get(sbom, "relationships"), i, one)
         assert_true(g_hash_table_contains(ids, json_string_value(json_object_get(one, "relatedSpdxElement"))));
-    g_autofree char *needed = out_of(state, "readelf -d \"$GB_PROGRAM\" | sed -n 's/.*(NEEDED).*\\[\\(.*\\)\\]/\\1/p' | grep -vE 'asan|ubsan'");
+    g_autofree char *needed = out_of(state, "readelf -d \"$GB_PROGRAM\" \"$GABLEBOOK_LIBEXEC/gablebook-heic\" |"
+                                                " sed -n 's/.*(NEEDED).*\\[\\(.*\\)\\]/\\1/p' | grep -vE 'asan|ubsan' | sort -u");
+    assert_has(needed, "libheif.");
     g_auto(GStrv) libraries = g_strsplit(g_strchomp(needed), "\n", -1);
     for (char **library = libraries; *library != NULL; library++)
         assert_has(out, *library);
@@ -137,7 +139,7 @@ int main(void)
         test_in_folder(uninstall_leaves_nothing_of_what_install_put_down),
         test_in_folder(desktop_entry_icon_and_media_type_are_valid_and_belong_together),
         test_in_folder(the_desktop_entry_runs_a_command_that_exists_with_an_archive_of_that_name),
-        test_in_folder(the_bill_of_materials_is_SPDX_and_names_every_library_of_the_program),
+        test_in_folder(the_bill_of_materials_is_SPDX_and_names_every_library_of_the_program_and_its_decoder),
         test_in_folder(every_source_file_names_its_licence),
         test_in_folder(no_path_of_the_build_is_in_the_program),
     };
