@@ -22,7 +22,7 @@ BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev 
                   libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev libpng-dev libheif-dev liblcms2-dev
 TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-exiftool-perl imagemagick libheif-examples man-db mandoc \
                   openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh qpdf poppler-utils fonts-dejavu-core fonts-noto-core
-PICTURE_PACKAGES := chromium imagemagick
+PICTURE_PACKAGES := chromium imagemagick npm
 PACKAGE_PACKAGES := binutils dpkg-dev lintian
 BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time libimage-exiftool-perl valgrind
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
@@ -228,9 +228,9 @@ demo-photos:
 	cd demo-photos/scene && sh plan.sh ../truth.csv && OUT=.. sh render.sh && rm -rf tmp shots.csv
 
 # The pictures of docs/, of the real pages.
-docs-pictures: demo
+docs-pictures: demo $(BROWSER_TOOLS)
 	@sh .ci/need $(PICTURE_PACKAGES)
-	@sh docs/pictures.sh $(PROGRAM) $(BUILD)/demo docs
+	@GB_NPM='$(abspath $(BUILD)/npm)' sh docs/pictures.sh $(PROGRAM) $(BUILD)/demo docs
 
 # --- installing ---
 # Everything that install puts down is in one of these lists, so uninstall takes away just that.
