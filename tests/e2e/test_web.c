@@ -636,6 +636,10 @@ static void what_is_recorded_goes_in_and_comes_out_and_is_held_against_what_was_
         { "/api/roof", "{\"waste\":\"15%\"}", 200 },
         { "/api/roof", "{\"waste\":null}", 200 },
         { "/api/roof", "{\"shape\":\"hip\"}", 400 },
+        { "/api/roof", "{\"where\":\"front slope\"}", 400 },
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"pitch\",\"value\":\"6/12\"}", 200 },
+        { "/api/fact", "{\"place\":\"dwelling\",\"kind\":\"pitch\",\"value\":\"7/12\",\"was\":{}}", 409 }, /* it is the roof's */
+        { "/api/fact", "{\"place\":\"roof\",\"kind\":\"pitch\",\"value\":\"7/12\",\"was\":[]}", 422 },
     };
     Server *server = server_of(state);
     for (gsize i = 0; i < G_N_ELEMENTS(steps); i++) {
