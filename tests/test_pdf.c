@@ -630,24 +630,57 @@ static void files_kept_beside_the_photos_are_listed_with_their_digest(void **sta
     }
 }
 
+/* What pdfimages says of the pictures in a PDF with one photo, made by ImageMagick in that colour space. OWNED by the caller. */
+static char *list_of_one(const char *folder, const char *colours)
+{
+    g_autofree char *card = g_build_filename(folder, "card", NULL);
+    g_autofree char *file = g_build_filename(card, "ONE.JPG", NULL);
+    assert_int_equal(g_mkdir(card, 0755), 0);
+    const char *argv[] = { "convert", "-size", "80x60", "gradient:red-blue", "-colorspace", colours, file, NULL };
+    assert_int_equal(run(argv, NULL, NULL), 0);
+    g_autoptr(GbLog) log = bare_claim(folder, 0);
+    GbImportTally tally;
+    const char *const paths[] = { card, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, NULL));
+    g_autofree char *pdf = build_plain(log);
+    g_free(ask("qpdf", "--check", pdf, NULL));
+    return ask("pdfimages", "-list", pdf, NULL);
+}
+
 /* Source: pdfimages -list tells the colour space of each picture. */
 static void a_photo_in_ink_colours_is_made_anew_in_light_colours(void **state)
 {
     want("convert");
     want("pdfimages");
-    g_autofree char *card = g_build_filename(*state, "card", NULL);
-    g_autofree char *ink = g_build_filename(card, "INK.JPG", NULL);
-    assert_int_equal(g_mkdir(card, 0755), 0);
-    const char *argv[] = { "convert", "-size", "80x60", "gradient:red-blue", "-colorspace", "CMYK", ink, NULL };
-    assert_int_equal(run(argv, NULL, NULL), 0);
-    g_autoptr(GbLog) log = bare_claim(*state, 0);
-    GbImportTally tally;
-    const char *const paths[] = { card, NULL };
-    assert_true(gb_import(log, paths, NULL, &tally, NULL));
-    g_autofree char *pdf = build_plain(log);
-    g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+    want("qpdf");
+    g_autofree char *list = list_of_one(*state, "CMYK");
     assert_null(strstr(list, "cmyk"));
-    assert_holds(list, "rgb");
+    assert_holds(list, "rgb     3   8  jpeg");
+}
+
+static void a_grey_photo_is_grey_on_paper(void **state)
+{
+    want("convert");
+    want("pdfimages");
+    want("qpdf");
+    g_autofree char *list = list_of_one(*state, "Gray");
+    assert_holds(list, "gray    1   8  jpeg");
+}
+
+/* Source: pdfinfo -struct-text shows the text that hangs on the structure, which a screen reader reads. */
+static void every_cell_of_a_table_is_read_out(void **state)
+{
+    want("pdfinfo");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *structure = ask("pdfinfo", "-struct-text", pdf, NULL);
+    const char *from = strstr(structure, "FILE AND SHA-256");
+    assert_non_null(from);
+    for (guint i = 1; i <= 6; i++) {
+        g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
+        assert_holds(from, name);
+    }
+    assert_holds(from, "left out");
 }
 
 int main(void)
@@ -674,6 +707,8 @@ int main(void)
         test_in_folder(the_head_of_a_table_is_drawn_once),
         test_in_folder(files_kept_beside_the_photos_are_listed_with_their_digest),
         test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),
+        test_in_folder(a_grey_photo_is_grey_on_paper),
+        test_in_folder(every_cell_of_a_table_is_read_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -202,6 +202,11 @@ guint gb_pictures_bad(const GbPictures *pictures)
     return bad;
 }
 
+char *gb_pictures_name(const GbPictures *pictures, gint64 number)
+{
+    return g_strdup_printf("%s-%d-q%d", entry_of(pictures, number)->shot->sha256, pictures->px, pictures->quality);
+}
+
 GBytes *gb_pictures_get(const GbPictures *pictures, gint64 number, GError **error)
 {
     const Entry *entry = entry_of(pictures, number);

@@ -149,6 +149,8 @@ gboolean gb_pictures_fit(GbPictures *pictures, double bytes, gboolean smaller);
 /* Why the shot can't be shown, BORROWED; NULL when it can. */
 const char *gb_pictures_problem(const GbPictures *pictures, gint64 number);
 guint gb_pictures_bad(const GbPictures *pictures);
+/* What its picture's bytes depend on, in a word; OWNED by the caller. The shot is one of these. */
+char *gb_pictures_name(const GbPictures *pictures, gint64 number);
 /* Its picture, OWNED by the caller. */
 GBytes *gb_pictures_get(const GbPictures *pictures, gint64 number, GError **error);
 /* All that are shown together, bytes. */
