@@ -449,8 +449,9 @@ static void add_name_cell(json_t *table, json_t *row, const json_t *file)
 
 static void add_bytes_cell(json_t *table, json_t *row, const json_t *file)
 {
-    g_autofree char *bytes = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(file, "bytes")));
-    gb_table_cell(table, row, bytes);
+    const json_t *said = json_object_get(file, "bytes"); /* text where a locale groups it */
+    g_autofree char *bytes = g_strdup_printf("%lld", (long long)json_integer_value(said));
+    gb_table_cell(table, row, json_is_string(said) ? json_string_value(said) : bytes);
 }
 
 static void add_file_row(json_t *table, const json_t *file)
@@ -535,7 +536,7 @@ static void put_files(GbPdf *pdf)
 static void put_imprint(GbPdf *pdf)
 {
     const json_t *program = json_object_get(pdf->model, "program");
-    const char *beside = gb_text_of(pdf->model, "figures_in");
+    const char *beside = gb_text_of(pdf->model, "figures_in"), *locale = gb_text_of(pdf->model, "locale");
     g_autoptr(GString) text = g_string_new(NULL);
     g_string_printf(text, "Made by %s %s from state %s of the claim’s log. ", gb_text_of(program, "name"), gb_text_of(program, "version"),
                     gb_text_of(json_object_get(pdf->model, "state"), "text"));
@@ -544,6 +545,9 @@ static void put_imprint(GbPdf *pdf)
     else
         g_string_append(text, "The pictures here are smaller copies, turned upright; the originals are kept unchanged in the claim "
                         "folder.");
+    if (locale != NULL)
+        g_string_append_printf(text, " Days, times and numbers are written as in %s (Unicode CLDR); what people typed, names of files and "
+                               "positions are not.", locale);
     pdf->y += 8;
     put_small(pdf, text->str);
 }

@@ -106,6 +106,12 @@ json_t *gb_reviewer_model(const GbDossier *dossier, const json_t *model, const G
 /* The insured's summary: nothing of the model but what is named there. next: what happens next, paragraphs; or NULL. OWNED by the caller. */
 json_t *gb_insured_model(const GbDossier *dossier, const json_t *model, const char *next);
 
+/* --- localize.c --- */
+
+/* Write what the program wrote in a model anew, as the locale (NULL: nothing) does, and note it as its member "locale". The last thing that
+ * is done to a model, and not to one that is handed out as JSON. */
+void gb_localize(json_t *model, const GbLocale *locale);
+
 /* --- letterhead.c --- */
 
 typedef struct {

@@ -141,6 +141,7 @@ static void words_that_make_no_sense_are_refused_in_one_line(void **state)
     } wrong[] = {
         { "--for nobody", "is no reader" },
         { "--paper legal", "is no paper" },
+        { "--locale tlh", "is no locale that is known here; there is ISO, en-US" },
         { "--per-page 5", "1, 2, 3, 4 or 6" },
         { "--budget some", "write 10MB" },
         { "--budget 10kB", "too few" },

@@ -300,6 +300,7 @@ static void bodies_that_are_no_request_are_refused_and_change_nothing(void **sta
         { "/api/report", "{\"reader\":\"everybody\"}", 422, "'everybody' is no reader" },
         { "/api/report", "{\"format\":\"paper\"}", 422, "'paper' is no format" },
         { "/api/report", "{\"format\":\"PDF\",\"paper\":\"vellum\"}", 422, "'vellum' is no paper" },
+        { "/api/report", "{\"locale\":\"tlh\"}", 422, "there is ISO, en-US" },
         { "/api/report", "{\"what\":\"brief\",\"format\":\"PDF\"}", 400, "a page only" },
         { "/api/nothing", "{}", 404, "nothing at this address" },
         { "/api/claim", "{}", 405, "method" },
@@ -911,7 +912,7 @@ static void a_report_is_built_shown_in_a_sandbox_and_handed_over(void **state)
     static const struct { const char *body, *name; } others[] = {
         { "{\"what\":\"scope sheet\"}", "scope-sheet.html" },
         { "{\"what\":\"brief\"}", "brief.html" },
-        { "{\"what\":\"scope sheet\",\"format\":\"PDF\"}", "scope-sheet.pdf" },
+        { "{\"what\":\"scope sheet\",\"format\":\"PDF\",\"locale\":\"nl-NL\"}", "scope-sheet.pdf" },
         { "{\"reader\":\"reviewer\"}", "reviewer-sheet.html" },
         { "{\"reader\":\"insured\",\"format\":\"PDF\",\"paper\":\"A4\",\"per_page\":4}", "insured-summary.pdf" },
         { "{\"format\":\"PDF\",\"budget_bytes\":5000000}", "photo-report.pdf" },
