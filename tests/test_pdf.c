@@ -528,6 +528,38 @@ static void words_from_right_to_left_and_of_many_scripts_can_be_searched(void **
     assert_holds(text, "שלום");
 }
 
+/* Whether a font here has it or not, every letter of the caption can be found, and nothing else goes wrong. */
+static void an_emoji_in_a_caption_harms_nothing(void **state)
+{
+    want("pdftotext");
+    want("qpdf");
+    g_autoptr(GbLog) log = make_claim(*state);
+    tag(log, "2", &(GbTag){ .caption = "Roof 🏠 with 👩🏽‍🔧 and 🇺🇸 done" });
+    g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
+    g_autofree char *pdf = build(log, (GbReportOptions){ .warnings = warnings });
+    g_autofree char *text = text_of(pdf), *joined = unbroken(text), *checked = ask("qpdf", "--check", pdf, NULL);
+    assert_holds(joined, "Roof ");
+    assert_holds(joined, " done");
+    for (guint i = 0; i < warnings->len; i++)
+        assert_holds(g_ptr_array_index(warnings, i), "figure 2: no font here has");
+}
+
+/* Source: pdfimages -list. */
+static void one_photo_is_one_picture_for_every_reader_that_has_pictures(void **state)
+{
+    want("pdfimages");
+    g_autoptr(GbLog) log = bare_claim(*state, 1);
+    tag(log, "1", &(GbTag){ .place = "front", .subject = "overview" });
+    const int pictures[GB_READERS] = { [GB_READER_FILE] = 1, [GB_READER_REVIEWER] = 0, [GB_READER_INSURED] = 1 };
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+        const char *first = strstr(list, "jpeg");
+        assert_int_equal(first != NULL, pictures[reader]);
+        assert_null(first != NULL ? strstr(first + 1, "jpeg") : NULL);
+    }
+}
+
 static void a_claim_without_photos_has_a_pdf(void **state)
 {
     want("pdftotext");
@@ -700,6 +732,8 @@ int main(void)
         test_in_folder(a_caption_of_two_thousand_letters_is_there_to_its_last_word),
         test_in_folder(nothing_is_lost_of_the_longest_address_reason_and_notes),
         test_in_folder(words_from_right_to_left_and_of_many_scripts_can_be_searched),
+        test_in_folder(an_emoji_in_a_caption_harms_nothing),
+        test_in_folder(one_photo_is_one_picture_for_every_reader_that_has_pictures),
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),
         test_in_folder(a_missing_original_becomes_a_sentence),

@@ -546,8 +546,7 @@ static void put_imprint(GbPdf *pdf)
         g_string_append(text, "The pictures here are smaller copies, turned upright; the originals are kept unchanged in the claim "
                         "folder.");
     if (locale != NULL)
-        g_string_append_printf(text, " Days, times and numbers are written as in %s (Unicode CLDR); what people typed, names of files and "
-                               "positions are not.", locale);
+        g_string_append_printf(text, " Days, times and numbers are written as in %s (Unicode CLDR).", locale);
     pdf->y += 8;
     put_small(pdf, text->str);
 }
