@@ -240,7 +240,7 @@ static double total(const GbPictures *pictures, guint stride)
 {
     double bytes = 0;
     for (guint i = 0; i < pictures->n; i += stride)
-        if (pictures->entries[i].used)
+        if (pictures->entries[i].used && pictures->entries[i].problem == NULL)
             bytes += (double)pictures->entries[i].bytes;
     return bytes;
 }

@@ -318,6 +318,18 @@ static void long_captions_other_scripts_and_emoji_are_as_written(void **state)
     }
 }
 
+static void what_happens_next_keeps_its_paragraphs_whatever_ends_a_line(void **state)
+{
+    make_claim(*state);
+    static const char *const texts[] = { "One\\n\\nTwo", "One\\r\\n\\r\\nTwo", "One\\r\\rTwo", "One\\n  \\nTwo" };
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
+        g_autofree char *script = g_strdup_printf("mkdir -p c/templates && printf '%s' > c/templates/next.txt && gablebook report c --for insured", texts[i]);
+        assert_int_equal(sh(*state, NULL, NULL, script), 0);
+        g_autofree char *text = page(*state, "c/reports/insured-summary.html");
+        assert_has(text, "<p dir=\"auto\">One</p>\n<p dir=\"auto\">Two</p>");
+    }
+}
+
 /* Source: exiftool; sha256sum. The page's pictures, taken out of it, and its text. */
 static void the_insureds_page_has_pictures_without_metadata_and_no_digest(void **state)
 {
@@ -372,6 +384,7 @@ int main(void)
         test_in_folder(five_hundred_photos_are_one_page),
         test_in_folder(long_captions_other_scripts_and_emoji_are_as_written),
         test_in_folder(the_insureds_page_has_pictures_without_metadata_and_no_digest),
+        test_in_folder(what_happens_next_keeps_its_paragraphs_whatever_ends_a_line),
         test_in_folder(the_other_readers_pages_are_valid_html),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
