@@ -533,6 +533,20 @@ static void put_files(GbPdf *pdf)
     put_attached(pdf, mark);
 }
 
+#define BELOW_PT 14 /* between the text of a page and the line at its foot: the imprint may stand there rather than alone on a page */
+
+static void put_last(GbPdf *pdf, const char *text)
+{
+    double width = MIN(width_of(pdf), 440), room = gb_pdf_left_over(pdf);
+    g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_SMALL, text, width);
+    double height = gb_pdf_layout_height(layout), apart = CLAMP(room - height, 0, 8);
+    pdf->y += apart;
+    if (height > room && height <= room + BELOW_PT)
+        gb_pdf_show(pdf, "P", layout, GB_SOFT, pdf->left, pdf->y);
+    else
+        put_small(pdf, text);
+}
+
 static void put_imprint(GbPdf *pdf)
 {
     const json_t *program = json_object_get(pdf->model, "program");
@@ -547,8 +561,7 @@ static void put_imprint(GbPdf *pdf)
                         "folder.");
     if (locale != NULL)
         g_string_append_printf(text, " Days, times and numbers are written as in %s (Unicode CLDR).", locale);
-    pdf->y += 8;
-    put_small(pdf, text->str);
+    put_last(pdf, text->str);
 }
 
 void gb_pdf_story(GbPdf *pdf)
