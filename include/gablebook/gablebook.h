@@ -22,6 +22,7 @@
 #include <gablebook/component.h>
 #include <gablebook/factlist.h>
 #include <gablebook/glossary.h>
+#include <gablebook/locale.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
