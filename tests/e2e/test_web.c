@@ -1225,12 +1225,18 @@ static void while_all_files_are_read_other_requests_are_answered_and_it_can_be_s
     assert_null(json_object_get(job, "verification"));
 }
 
+/* 20 photos, and 6 GB of holes: no disk, but seconds to read. */
+static void make_slow_card(const char *folder, const char *name)
+{
+    g_autofree char *holes = g_strdup_printf("for i in $(seq 60); do truncate -s 100M %s/zz-$i.jpg; done", name);
+    make_card(folder, name, 20, 300);
+    assert_int_equal(sh(folder, NULL, NULL, holes), 0);
+}
+
 static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
 {
     Table *table = *state;
-    make_card(table->folder, "large", 20, 300);
-    /* 6 GB of holes: no disk, but seconds to read */
-    assert_int_equal(sh(table->folder, NULL, NULL, "for i in $(seq 60); do truncate -s 100M large/zz-$i.jpg; done"), 0);
+    make_slow_card(table->folder, "large");
     g_autofree char *body = g_strdup_printf("{\"paths\":[\"%s/large\"]}", table->folder);
     g_autoptr(Answer) begun = post(table->server, "/api/import", body), second = post(table->server, "/api/report", "{}");
     assert_status(begun, 200);
@@ -1249,7 +1255,7 @@ static void one_job_runs_at_a_time_and_can_be_stopped(void **state)
 static void uploads_outlast_another_job_and_are_imported_after_it(void **state)
 {
     Table *table = *state;
-    make_card(table->folder, "large", 200, 300);
+    make_slow_card(table->folder, "large");
     g_autofree char *mine = put_photo(table->folder, "mine.jpg", 77);
     g_autoptr(Answer) sent = curl(table->server, "/api/upload?set=late&name=mine.jpg", "-X POST -H 'Content-Type: image/jpeg' --data-binary @mine.jpg");
     assert_status(sent, 200);
