@@ -21,9 +21,9 @@ typedef struct GbLog GbLog;
 
 typedef enum { GB_LOG_READ, GB_LOG_WRITE } GbLogMode;
 
-/* Make a claim folder: folder must be absent or empty. It holds a claim without facts, the site, and a dwelling with four
- * elevations, a roof and four slopes. All or nothing: on failure nothing is left behind. OWNED by the caller, open for
- * writing. GB_ERROR_STATE when the folder holds something. */
+/* Make a claim folder: folder must be absent or empty, or hold what a program left that was killed while it made one. It holds a claim
+ * without facts, the site, and a dwelling with four elevations, a roof and four slopes. All or nothing: on failure nothing is left behind.
+ * OWNED by the caller, open for writing. GB_ERROR_STATE when the folder holds something else. */
 GbLog *gb_log_create(const char *folder, GError **error);
 
 /* Open a claim folder. A database of an older version is brought forward when opened for writing; for

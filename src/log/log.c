@@ -194,12 +194,33 @@ static gboolean check_health(GbLog *log, GError **error)
     return FALSE;
 }
 
+/* Whether a database has nothing in it: not even the tables of a claim. */
+static gboolean is_blank(GbLog *log, gboolean *blank, GError **error)
+{
+    gint64 objects, version;
+    if (!pragma(log, "SELECT count(*) FROM sqlite_schema", &objects, error) || !pragma(log, "PRAGMA user_version", &version, error))
+        return FALSE;
+    *blank = objects == 0 && version == 0;
+    return TRUE;
+}
+
+static gboolean fail_unfinished(GbLog *log, GError **error)
+{
+    g_autofree char *shown = g_filename_display_name(log->folder);
+    g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: a claim was begun here and not finished; run the same gablebook new again", shown);
+    return FALSE;
+}
+
 /* version: of the claim, at most this program's */
 static gboolean check_version(GbLog *log, gint64 *found, GError **error)
 {
     gint64 id, version;
-    if (!pragma(log, "PRAGMA application_id", &id, error) || !pragma(log, "PRAGMA user_version", &version, error))
+    gboolean blank;
+    if (!pragma(log, "PRAGMA application_id", &id, error) || !pragma(log, "PRAGMA user_version", &version, error) ||
+        !is_blank(log, &blank, error))
         return FALSE;
+    if (blank)
+        return fail_unfinished(log, error);
     if (id != GB_APPLICATION_ID || version < 1) {
         g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: claim.db is not a claim's database", log->folder);
         return FALSE;
@@ -238,16 +259,49 @@ static GbLog *new_log(const char *folder)
     return log;
 }
 
+static const char *const folders[] = { "originals", "cache", "reports" };
+
+static gboolean is_empty_folder(const char *folder, const char *name)
+{
+    g_autofree char *path = g_build_filename(folder, name, NULL);
+    g_autoptr(GDir) dir = g_dir_open(path, 0, NULL);
+    return dir != NULL && g_dir_read_name(dir) == NULL;
+}
+
+/* Whether a claim begins with an entry of this name, in this state. */
+static gboolean is_beginning(const char *folder, const char *name)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(folders); i++)
+        if (strcmp(name, folders[i]) == 0)
+            return is_empty_folder(folder, name);
+    return strcmp(name, "templates") == 0 || strcmp(name, "claim.db") == 0 || strcmp(name, "claim.db-journal") == 0;
+}
+
+/* Whether the making of a claim was broken off in a folder, if its claim.db is blank: it has one, and nothing but what a claim begins with. */
+static gboolean looks_begun(const char *folder)
+{
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
+    gboolean begun = FALSE, others = FALSE;
+    const char *name;
+    while (dir != NULL && (name = g_dir_read_name(dir)) != NULL) {
+        begun |= strcmp(name, "claim.db") == 0;
+        others |= !is_beginning(folder, name);
+    }
+    return begun && !others;
+}
+
 /* The file, and not a link to somewhere else or a device. */
 static gboolean is_claim_folder(GbLog *log, GError **error)
 {
     g_autofree char *path = gb_log_path(log, "claim.db", NULL);
-    GStatBuf st;
+    GStatBuf st = { 0 };
     if (g_lstat(path, &st) == 0 && S_ISREG(st.st_mode) && st.st_size > 0)
         return TRUE;
     g_autofree char *shown = g_filename_display_name(log->folder);
     if (!g_file_test(log->folder, G_FILE_TEST_EXISTS))
         g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: there is no such folder; make a claim with: gablebook new %s", shown, shown);
+    else if (S_ISREG(st.st_mode) && looks_begun(log->folder))
+        fail_unfinished(log, error);
     else
         g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: is no claim folder (it holds no claim.db)", shown);
     return FALSE;
@@ -276,38 +330,39 @@ GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error)
 
 /* --- making --- */
 
-static gboolean fill(GbLog *log, GError **error)
+static gboolean refuse_folder(const char *folder, GError **error)
 {
-    g_autofree char *schema = gb_builtin_text("src/log/schema.sql", error);
-    if (schema == NULL || !connect(log, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, error))
-        return FALSE;
-    g_autofree char *whole = g_strconcat("BEGIN IMMEDIATE;", schema, ";COMMIT", NULL);
-    return gb_log_exec(log, whole, error);
-}
-
-static gboolean is_empty_folder(const char *folder)
-{
-    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
-    return dir != NULL && g_dir_read_name(dir) == NULL;
+    g_autofree char *shown = g_filename_display_name(folder);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: is there already and not an empty folder; nothing was changed", shown);
+    return FALSE;
 }
 
 static gboolean mkdir_or_fail(const char *path, GError **error)
 {
-    if (g_mkdir(path, 0777) == 0)
+    if (g_mkdir(path, 0777) == 0 || (errno == EEXIST && g_file_test(path, G_FILE_TEST_IS_DIR)))
         return TRUE;
     g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: can't be made: %s", path, g_strerror(errno));
     return FALSE;
 }
 
-static const char *const folders[] = { "originals", "cache", "reports" };
+/* The folder it lies in may be one that can't be opened for reading: then this is for its file system to do. */
+static gboolean make_durable_folder(const char *folder, GError **error)
+{
+    g_autofree char *whole = g_canonicalize_filename(folder, NULL), *beside = g_path_get_dirname(whole);
+    if (!mkdir_or_fail(folder, error))
+        return FALSE;
+    gb_file_sync_folder(beside, NULL);
+    return TRUE;
+}
 
+/* claim.db is unlinked while it is still locked: who waits for it notices that it has gone, and writes nothing into a file without a name. */
 void gb_log_unmake(GbLog *log, gboolean folder_too)
 {
     static const char *const files[] = { "claim.db", "claim.db-journal" };
-    g_clear_pointer(&log->db, sqlite3_close_v2);
     for (gsize i = 0; i < G_N_ELEMENTS(files); i++) {
         g_autofree char *path = gb_log_path(log, files[i], NULL);
         g_unlink(path);
+        g_clear_pointer(&log->db, sqlite3_close_v2);
     }
     for (gsize i = 0; i < G_N_ELEMENTS(folders); i++) {
         g_autofree char *path = gb_log_path(log, folders[i], NULL);
@@ -318,27 +373,68 @@ void gb_log_unmake(GbLog *log, gboolean folder_too)
     gb_log_free(log);
 }
 
+/* Lock claim.db, and only then believe that nothing is in it: another program may be making a claim here too. On failure what was made of
+ * it is gone. */
+static gboolean own_blank(GbLog *log, GError **error)
+{
+    gboolean blank = FALSE;
+    g_autofree char *path = gb_log_path(log, "claim.db", NULL);
+    GStatBuf st;
+    gboolean there = g_lstat(path, &st) == 0;
+    if (there && !S_ISREG(st.st_mode)) /* SQLite would follow a link */
+        return refuse_folder(log->folder, error);
+    if (connect(log, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, error) && gb_log_exec(log, "BEGIN IMMEDIATE", error)) {
+        if (is_blank(log, &blank, error) && !blank)
+            refuse_folder(log->folder, error);
+    } else if (!there && (sqlite3_errcode(log->db) & 0xff) != SQLITE_BUSY)
+        g_unlink(path);
+    return blank;
+}
+
+static gboolean fill(GbLog *log, GError **error)
+{
+    g_autofree char *schema = gb_builtin_text("src/log/schema.sql", error);
+    for (gsize i = 0; schema != NULL && i < G_N_ELEMENTS(folders); i++) {
+        g_autofree char *path = gb_log_path(log, folders[i], NULL);
+        if (!mkdir_or_fail(path, error))
+            return FALSE;
+    }
+    return schema != NULL && gb_log_exec(log, schema, error);
+}
+
+GbLog *gb_log_start(const char *folder, GError **error)
+{
+    gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
+    if (there && !is_empty_folder(folder, ".") && !looks_begun(folder)) {
+        refuse_folder(folder, error);
+        return NULL;
+    }
+    if (!there && !make_durable_folder(folder, error))
+        return NULL;
+    g_autoptr(GbLog) log = new_log(folder);
+    if (!own_blank(log, error)) {
+        if (!there)
+            g_rmdir(folder);
+        return NULL;
+    }
+    if (fill(log, error))
+        return g_steal_pointer(&log);
+    gb_log_unmake(g_steal_pointer(&log), !there);
+    return NULL;
+}
+
+gboolean gb_log_settle(GbLog *log, GError **error)
+{
+    return gb_log_exec(log, "COMMIT", error) && gb_file_sync_folder(log->folder, error);
+}
+
 GbLog *gb_log_create(const char *folder, GError **error)
 {
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
-    if (there && !is_empty_folder(folder)) {
-        g_autofree char *shown = g_filename_display_name(folder);
-        g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: is there already and not an empty folder; nothing was changed", shown);
-        return NULL;
-    }
-    if (!there && !mkdir_or_fail(folder, error))
-        return NULL;
-    g_autoptr(GbLog) log = new_log(folder);
-    gboolean ok = TRUE;
-    for (gsize i = 0; ok && i < G_N_ELEMENTS(folders); i++) {
-        g_autofree char *path = gb_log_path(log, folders[i], NULL);
-        ok = mkdir_or_fail(path, error);
-    }
-    if (!ok || !fill(log, error) || !gb_file_sync_folder(folder, error)) {
+    GbLog *log = gb_log_start(folder, error);
+    if (log != NULL && !gb_log_settle(log, error))
         gb_log_unmake(g_steal_pointer(&log), !there);
-        return NULL;
-    }
-    return g_steal_pointer(&log);
+    return log;
 }
 
 /* --- the rest --- */
