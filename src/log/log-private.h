@@ -60,9 +60,16 @@ gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_tab
 /* Seal the state of the log (state.h), inside the transaction that changed it. */
 gboolean gb_state_seal(GbLog *log, GError **error);
 
+/* What else belongs into the transaction of the last step. */
+typedef struct {
+    gboolean (*function)(gpointer user, GError **error);
+    gpointer user;
+} GbMigrateEnd;
+
 /* Bring a database forward, one version at a time, each in a transaction of its own.
- *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error */
-gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
+ *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error
+ *   end       may be NULL */
+gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), const GbMigrateEnd *end, GError **error);
 /* The scripts this program carries: src/log/migrate-N.sql. */
 char *gb_migrate_builtin(int version, GError **error);
 

@@ -234,6 +234,11 @@ static gboolean check_version(GbLog *log, gint64 *found, GError **error)
     return TRUE;
 }
 
+static gboolean seal(gpointer log, GError **error)
+{
+    return gb_state_seal(log, error);
+}
+
 /* After the health check: damage must not be carried into the new format. */
 static gboolean bring_forward(GbLog *log, gint64 version, GError **error)
 {
@@ -244,8 +249,9 @@ static gboolean bring_forward(GbLog *log, gint64 version, GError **error)
                     log->folder, (int)version, GB_SCHEMA_VERSION);
         return FALSE;
     }
-    if (gb_migrate(log->db, (int)version, GB_SCHEMA_VERSION, gb_migrate_builtin, error))
-        return gb_log_exec(log, "BEGIN IMMEDIATE", error) && gb_state_seal(log, error) && gb_log_exec(log, "COMMIT", error);
+    const GbMigrateEnd end = { seal, log };
+    if (gb_migrate(log->db, (int)version, GB_SCHEMA_VERSION, gb_migrate_builtin, &end, error))
+        return TRUE;
     g_prefix_error(error, "%s: ", log->folder);
     return FALSE;
 }

@@ -40,17 +40,26 @@ static void run_through(GbPdf *pdf)
 
 /* --- the surface --- */
 
+#define BUFFER_BYTES (64 * 1024) /* cairo gives some bytes at a time */
+
 typedef struct {
     GbFileWriter *out;
+    GString *buffer;
     GError *error;
 } Stream;
+
+static gboolean flush(Stream *stream)
+{
+    if (stream->error == NULL && gb_file_writer_add(stream->out, stream->buffer->str, stream->buffer->len, &stream->error))
+        g_string_truncate(stream->buffer, 0);
+    return stream->error == NULL;
+}
 
 static cairo_status_t to_file(void *user, const unsigned char *data, unsigned int n)
 {
     Stream *stream = user;
-    if (stream->error == NULL && gb_file_writer_add(stream->out, data, n, &stream->error))
-        return CAIRO_STATUS_SUCCESS;
-    return CAIRO_STATUS_WRITE_ERROR;
+    g_string_append_len(stream->buffer, (const char *)data, n);
+    return stream->buffer->len < BUFFER_BYTES || flush(stream) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
 }
 
 static void set_metadata(GbPdf *pdf)
@@ -83,6 +92,8 @@ static gboolean close_surface(GbPdf *pdf, Stream *stream, GError **error)
     cairo_surface_finish(pdf->surface);
     cairo_status_t status = cairo_surface_status(pdf->surface);
     cairo_surface_destroy(pdf->surface);
+    flush(stream);
+    g_string_free(stream->buffer, TRUE);
     if (stream->error != NULL || pdf->error != NULL) {
         g_propagate_error(error, stream->error != NULL ? stream->error : pdf->error);
         if (stream->error != NULL)
@@ -99,7 +110,7 @@ static gboolean close_surface(GbPdf *pdf, Stream *stream, GError **error)
 
 static gboolean draw(GbPdf *pdf, GbFileWriter *out, GError **error)
 {
-    Stream stream = { out, NULL };
+    Stream stream = { out, g_string_sized_new(BUFFER_BYTES), NULL };
     pdf->measuring = TRUE;
     run_through(pdf);
     pdf->pages = pdf->page;
@@ -147,6 +158,7 @@ static gint64 size_of(const char *path)
 
 gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
 {
+    gb_file_sweep_beside(path);
     g_autoptr(GbFileWriter) drawn = gb_file_writer_new(path, 0600, error);
     g_autoptr(GbFileWriter) finished = drawn != NULL ? gb_file_writer_new(path, 0644, error) : NULL;
     if (finished == NULL)

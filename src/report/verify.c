@@ -262,7 +262,8 @@ static void list_folder(Looker *looker, const char *root, const char *below, int
         if (g_lstat(path, &st) == 0 && S_ISDIR(st.st_mode))
             list_folder(looker, root, name, depth + 1);
         else if (g_str_has_prefix(entry, ".aside-"))
-            add(looker->result->remarks, "%s: is left over from a program that was killed; the next import removes it", name);
+            add(looker->result->remarks, "%s: is left over from a program that was killed; the next %s removes it", name,
+                strcmp(below, "reports") == 0 ? "report" : "import");
         else
             add_file(looker, name)->path = g_steal_pointer(&path);
     }
