@@ -22,10 +22,10 @@ char *build_preload(const char *folder, const char *name)
 {
     g_autofree char *relative = g_strdup_printf("tests/e2e/%s.c", name), *source = source_path(relative);
     g_autofree char *file = g_strdup_printf("%s.so", name);
-    char *library = g_build_filename(folder, file, NULL);
+    g_autofree char *library = g_build_filename(folder, file, NULL);
     const char *argv[] = { "cc", "-std=gnu11", "-shared", "-fPIC", "-O1", "-Wall", "-Werror", "-o", library, source, "-ldl", "-pthread", NULL };
     assert_int_equal(run(argv, NULL, NULL), 0);
-    return library;
+    return g_strdup_printf("LD_PRELOAD=%s", library);
 }
 
 int run_line(const char *folder, const char *const *more_env, const char *line, char **out, char **err)
@@ -236,13 +236,69 @@ void make_cards(const char *folder)
         "[checklist]\nname = Our own\n\n[address]\nwhat = The house number\nwhere = once\nsubjects = address\nlevel = required\nwhy = It is this house\n");
 }
 
-/* --- what a broken-off command leaves --- */
+/* --- doing it once --- */
 
 void clear_passage(Passage *passage)
 {
     g_free(passage->before);
     g_free(passage->after);
 }
+
+void clear_stage(gpointer data)
+{
+    Stage *stage = data;
+    clear_passage(&stage->passage);
+    g_free(stage->before);
+}
+
+static guint photos_in(const char *text)
+{
+    const char *rows = strstr(text, "--- shot\n");
+    guint n = 0;
+    for (const char *at = rows == NULL ? NULL : rows + strlen("--- shot\n"); at != NULL && *at != '\0' && *at != '-'; at = strchr(at, '\n') + 1)
+        n++;
+    return n;
+}
+
+static guint count_in(const char *path)
+{
+    g_autofree char *text = slurp(path);
+    return (guint)atoi(text);
+}
+
+Stage record_deed(const char *folder, const char *work, const char *killer, const Deed *deed, guint number)
+{
+    g_autofree char *name = g_strdup_printf("before-%u", number), *count = g_build_filename(folder, "count", NULL), *err = NULL;
+    g_autofree char *into = g_strdup_printf("GB_KILL_COUNT=%s", count);
+    const char *const env[] = { killer, into, NULL };
+    Stage stage = { .before = g_build_filename(folder, name, NULL) };
+    stage.passage.deed = deed;
+    stage.passage.before = claim_text(work, !deed->in_parts);
+    copy_tree(work, stage.before);
+    if (run_line(work, killer == NULL ? NULL : env, deed->line, NULL, &err) != 0)
+        fail_msg("%s: %s", deed->line, err);
+    stage.passage.after = claim_text(work, !deed->in_parts);
+    stage.passage.photos_after = photos_in(stage.passage.after);
+    stage.steps = killer == NULL ? 0 : count_in(count);
+    assert_true(killer == NULL || stage.steps > 0);
+    return stage;
+}
+
+GArray *record_day(const char *folder, const char *killer)
+{
+    GArray *stages = g_array_new(FALSE, FALSE, sizeof(Stage));
+    g_array_set_clear_func(stages, clear_stage);
+    g_autofree char *work = g_build_filename(folder, "work", NULL);
+    assert_int_equal(g_mkdir(work, 0755), 0);
+    make_cards(work);
+    for (guint i = 0; day[i].line != NULL; i++) {
+        Stage stage = record_deed(folder, work, killer, &day[i], i);
+        g_array_append_val(stages, stage);
+    }
+    return stages;
+}
+
+/* --- what a broken-off command leaves --- */
 
 typedef struct {
     const char *folder, *when, *file;

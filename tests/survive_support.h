@@ -14,7 +14,7 @@ gboolean is_sanitized(void);
 /* Whether the long form is wanted (make torture), else the one for every day. */
 gboolean is_torture(void);
 
-/* Build tests/e2e/NAME.c as a library to preload, FOLDER/NAME.so. Its path, OWNED by the caller. */
+/* Build tests/e2e/NAME.c as a library to preload, FOLDER/NAME.so. What the environment needs for it, "LD_PRELOAD=...", OWNED by the caller. */
 char *build_preload(const char *folder, const char *name);
 
 /* Run a line ("tag c 1-3 --place front", parted as a shell parts words) in a folder, with more environment variables: "NAME=VALUE", NULL at
@@ -54,6 +54,19 @@ typedef struct {
     guint photos_after;
 } Passage;
 void clear_passage(Passage *passage);
+
+/* One command with the folder before it. */
+typedef struct {
+    Passage passage;
+    char *before; /* folder */
+    guint steps;  /* calls that change a file, from its beginning to its end; 0: not counted */
+} Stage;
+void clear_stage(gpointer stage);
+
+/* Do a command in work, with a copy of work before it as FOLDER/before-NUMBER. killer: of build_preload, to count; NULL: not. */
+Stage record_deed(const char *folder, const char *work, const char *killer, const Deed *deed, guint number);
+/* The whole day in FOLDER/work: an array of Stage, OWNED by the caller. */
+GArray *record_day(const char *folder, const char *killer);
 
 /* After a command was ended in the midst, having said so much: what it said is true, and done again it is complete. Fails the test otherwise.
  *   folder  where it happened; changed

@@ -46,6 +46,9 @@ gboolean gb_set_has_checklist(const GbSet *set, const char *name);
  * an earlier copy of the same files left that was broken off. */
 gboolean gb_set_copy(const GbSet *set, const char *folder, GError **error);
 
+/* Take away what gb_set_copy wrote there. */
+void gb_set_take_back(const GbSet *set, const char *folder);
+
 void gb_set_free(GbSet *set); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbSet, gb_set_free)
 

@@ -69,11 +69,18 @@ static const char *words_of(sqlite3 *db)
     }
 }
 
+/* The journal has gone, and with that the change is made; only whether it outlives a power cut is open. */
+static const char *outcome_of(sqlite3 *db)
+{
+    return sqlite3_extended_errcode(db) == SQLITE_IOERR_DIR_FSYNC
+               ? "the disk did not confirm the change: gablebook history tells whether it was made" : "nothing was changed";
+}
+
 gboolean gb_log_fail(GbLog *log, const char *doing, GError **error)
 {
     g_autofree char *shown = g_filename_display_name(log->folder);
-    g_set_error(error, GB_ERROR, code_of(sqlite3_errcode(log->db)), "%s: can't %s: %s; nothing was changed", shown, doing,
-                words_of(log->db));
+    g_set_error(error, GB_ERROR, code_of(sqlite3_errcode(log->db)), "%s: can't %s: %s; %s", shown, doing, words_of(log->db),
+                outcome_of(log->db));
     return FALSE;
 }
 

@@ -254,7 +254,7 @@ static gboolean write_file(const File *file, const char *folder, GError **error)
     return gb_file_write(path, data, n, 0644, error);
 }
 
-/* Take away what the first n files left, folders that are empty then included. */
+/* Take away what the files up to the n-th left, folders that are empty then included. */
 static void take_back(const GbSet *set, const char *folder, guint n)
 {
     for (guint i = 0; i <= n && i < set->files->len; i++) {
@@ -263,6 +263,11 @@ static void take_back(const GbSet *set, const char *folder, guint n)
         g_rmdir(in);
     }
     g_rmdir(folder);
+}
+
+void gb_set_take_back(const GbSet *set, const char *folder)
+{
+    take_back(set, folder, set->files->len);
 }
 
 static const File *find_file(const GbSet *set, const char *name)

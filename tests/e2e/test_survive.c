@@ -15,72 +15,6 @@
 #define ROUNDS_TORTURE 3000
 #define MOST_OF_ONE 30     /* calls of one command that are gone through every day, evenly spread */
 
-/* One command with the folder before it. */
-typedef struct {
-    Passage passage;
-    char *before; /* folder */
-    guint steps;  /* calls that change a file, from its beginning to its end */
-} Stage;
-
-static void clear_stage(gpointer data)
-{
-    Stage *stage = data;
-    clear_passage(&stage->passage);
-    g_free(stage->before);
-}
-
-static char *killer_of(const char *folder)
-{
-    g_autofree char *library = build_preload(folder, "killer");
-    return g_strdup_printf("LD_PRELOAD=%s", library);
-}
-
-/* --- doing it once --- */
-
-static guint photos_in(const char *text)
-{
-    const char *rows = strstr(text, "--- shot\n");
-    guint n = 0;
-    for (const char *at = rows == NULL ? NULL : rows + strlen("--- shot\n"); at != NULL && *at != '\0' && *at != '-'; at = strchr(at, '\n') + 1)
-        n++;
-    return n;
-}
-
-/* Do a command in work, with a copy of work before it. */
-static Stage record(const char *folder, const char *work, const char *killer, const Deed *deed, guint number)
-{
-    g_autofree char *name = g_strdup_printf("before-%u", number), *count = g_build_filename(folder, "count", NULL), *err = NULL;
-    g_autofree char *into = g_strdup_printf("GB_KILL_COUNT=%s", count);
-    const char *const env[] = { killer, into, NULL };
-    Stage stage = { .before = g_build_filename(folder, name, NULL) };
-    stage.passage.deed = deed;
-    stage.passage.before = claim_text(work, !deed->in_parts);
-    copy_tree(work, stage.before);
-    if (run_line(work, env, deed->line, NULL, &err) != 0)
-        fail_msg("%s: %s", deed->line, err);
-    stage.passage.after = claim_text(work, !deed->in_parts);
-    stage.passage.photos_after = photos_in(stage.passage.after);
-    g_autofree char *text = slurp(count);
-    stage.steps = (guint)atoi(text);
-    assert_true(stage.steps > 0);
-    return stage;
-}
-
-/* The whole day: an array of Stage. OWNED by the caller. */
-static GArray *record_day(const char *folder, const char *killer)
-{
-    GArray *stages = g_array_new(FALSE, FALSE, sizeof(Stage));
-    g_array_set_clear_func(stages, clear_stage);
-    g_autofree char *work = g_build_filename(folder, "work", NULL);
-    assert_int_equal(g_mkdir(work, 0755), 0);
-    make_cards(work);
-    for (guint i = 0; day[i].line != NULL; i++) {
-        Stage stage = record(folder, work, killer, &day[i], i);
-        g_array_append_val(stages, stage);
-    }
-    return stages;
-}
-
 /* --- killing --- */
 
 static void kill_at(const char *folder, const char *killer, const Stage *stage, guint step)
@@ -99,7 +33,7 @@ static void killed_at_random_calls_of_a_days_work_nothing_is_lost_and_the_same_c
 {
     if (is_sanitized())
         skip();
-    g_autofree char *killer = killer_of(*state);
+    g_autofree char *killer = build_preload(*state, "killer");
     g_autoptr(GArray) stages = record_day(*state, killer);
     g_autoptr(GRand) random = g_rand_new_with_seed(20260516);
     guint all = 0;
@@ -139,7 +73,7 @@ static void killed_at_one_call_after_the_other_nothing_is_lost_and_the_same_comm
     static const char *const every[] = { "", NULL };
     if (is_sanitized())
         skip();
-    g_autofree char *killer = killer_of(*state);
+    g_autofree char *killer = build_preload(*state, "killer");
     g_autoptr(GArray) stages = record_day(*state, killer);
     guint kills = 0;
     for (guint i = 0; i < stages->len; i++) {
@@ -156,12 +90,12 @@ static void killed_at_one_call_after_the_other_while_an_older_claim_is_brought_f
     static const Deed looks = { "list c", TRUE, NULL };
     if (is_sanitized())
         skip();
-    g_autofree char *killer = killer_of(*state), *work = g_build_filename(*state, "work", NULL);
+    g_autofree char *killer = build_preload(*state, "killer"), *work = g_build_filename(*state, "work", NULL);
     assert_int_equal(g_mkdir(work, 0755), 0);
     guint kills = 0;
     for (int version = 1; version < 6; version++) {
         make_old_claim(work, version);
-        Stage stage = record(*state, work, killer, &looks, (guint)version);
+        Stage stage = record_deed(*state, work, killer, &looks, (guint)version);
         assert_verified(work, "brought forward");
         kills += kill_through(*state, killer, &stage);
         clear_stage(&stage);
