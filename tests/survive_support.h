@@ -52,6 +52,7 @@ typedef struct {
     const Deed *deed;
     char *before, *after;
     guint photos_after;
+    char *product_sha256; /* of what it wrote; NULL: nothing beside the claim */
 } Passage;
 void clear_passage(Passage *passage);
 

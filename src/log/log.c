@@ -306,17 +306,16 @@ static gboolean is_beginning(const char *folder, const char *name)
     return strcmp(name, "templates") == 0 || strcmp(name, "claim.db") == 0 || strcmp(name, "claim.db-journal") == 0;
 }
 
-/* Whether the making of a claim was broken off in a folder, if its claim.db is blank: it has one, and nothing but what a claim begins with. */
+/* Whether a folder is empty, or has nothing in it but what a claim begins with: then its making was broken off, if its claim.db is blank
+ * or not there. */
 static gboolean looks_begun(const char *folder)
 {
     g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
-    gboolean begun = FALSE, others = FALSE;
+    gboolean others = dir == NULL;
     const char *name;
-    while (dir != NULL && (name = g_dir_read_name(dir)) != NULL) {
-        begun |= strcmp(name, "claim.db") == 0;
+    while (dir != NULL && (name = g_dir_read_name(dir)) != NULL)
         others |= !is_beginning(folder, name);
-    }
-    return begun && !others;
+    return !others;
 }
 
 /* The file, and not a link to somewhere else or a device. */
@@ -434,7 +433,7 @@ static gboolean fill(GbLog *log, GError **error)
 GbLog *gb_log_start(const char *folder, GError **error)
 {
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
-    if (there && !is_empty_folder(folder, ".") && !looks_begun(folder)) {
+    if (there && !looks_begun(folder)) {
         refuse_folder(folder, error);
         return NULL;
     }
