@@ -4,7 +4,8 @@
  * those calls, in three ways:
  *   hard    a file holds what it held at its last fsync (nothing, where there was none), and a folder has the names that it had at its own
  *   names   the same, but every name is there: as after a journal of names alone, with files of nothing behind them
- *   mixed   a random part of what came after the last fsync is there too: whole writes of a file, in any selection, and names likewise
+ *   mixed   a random part of what came after the last fsync is there too: blocks of what was written to a file, in any selection, and names
+ *           likewise
  * Then the claim is held against the same promises as after a kill (survive_support.h). Random numbers have a fixed seed.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -257,16 +258,33 @@ static GHashTable *names_after(const Disk *disk, Way way, GRand *random)
     return names;
 }
 
-static void apply(GByteArray *content, const Event *event)
+#define BLOCK 4096
+
+static void set_size(GByteArray *content, gsize n)
+{
+    gsize had = content->len;
+    g_byte_array_set_size(content, (guint)n);
+    if (n > had)
+        memset(content->data + had, 0, n - had);
+}
+
+/* A write or a cut. Of a write the file has got its length, and some of the blocks. */
+static void apply_in_part(GByteArray *content, const Event *event, GRand *random)
 {
     gsize n, at = (gsize)event->head.at;
     const guint8 *data = g_bytes_get_data(event->data, &n);
-    gsize end = event->head.kind == CUT ? at : MAX((gsize)content->len, at + n), had = content->len;
-    g_byte_array_set_size(content, (guint)end);
-    if (end > had)
-        memset(content->data + had, 0, end - had);
-    if (n > 0 && event->head.kind == WRITTEN)
-        memcpy(content->data + at, data, n);
+    if (event->head.kind == CUT) {
+        set_size(content, at);
+        return;
+    }
+    set_size(content, MAX((gsize)content->len, at + n));
+    gboolean whole = g_rand_boolean(random);
+    for (gsize done = 0; done < n;) {
+        gsize some = MIN(n - done, BLOCK - (at + done) % BLOCK);
+        if (whole || g_rand_boolean(random))
+            memcpy(content->data + at + done, data + done, some);
+        done += some;
+    }
 }
 
 static void write_thing(const Thing *thing, const char *path, Way way, GRand *random)
@@ -278,7 +296,7 @@ static void write_thing(const Thing *thing, const char *path, Way way, GRand *ra
         g_byte_array_append(content, durable, (guint)n);
     for (guint i = 0; way == MIXED && i < thing->after->len; i++)
         if (g_rand_boolean(random))
-            apply(content, thing->after->pdata[i]);
+            apply_in_part(content, thing->after->pdata[i], random);
     FILE *file = fopen(path, "wb");
     assert_non_null(file);
     assert_true(content->len == 0 || fwrite(content->data, 1, content->len, file) == content->len);
