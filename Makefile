@@ -212,7 +212,7 @@ suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
 	@test ! -s $(OUT)/suites.failed || { echo 'failed:'; cat $(OUT)/suites.failed; exit 1; }
 
 # What test_survive and its like do in their long form: every call of every command, thousands of edits at once. Half an hour.
-TORTURES := test_survive test_faults test_crowd
+TORTURES := test_survive test_faults test_power test_crowd
 torture: need-test
 	@for t in $(TORTURES); do GB_TORTURE=1 SUITE_MOST=7200 $(MAKE) --no-print-directory suites ONLY=$$t || exit 1; done
 

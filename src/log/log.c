@@ -66,6 +66,8 @@ static const char *words_of(sqlite3 *db)
         return "the folder can't be written";
     case SQLITE_NOTADB:
         return "claim.db is not a claim's database";
+    case SQLITE_CORRUPT:
+        return "claim.db is damaged; the photos in originals/ are not touched by this";
     default:
         return sqlite3_errmsg(db);
     }
@@ -181,7 +183,8 @@ static gboolean defend(GbLog *log, GError **error)
     sqlite3_limit(log->db, SQLITE_LIMIT_LENGTH, 256 << 20);
     sqlite3_limit(log->db, SQLITE_LIMIT_ATTACHED, 0);
     sqlite3_busy_handler(log->db, wait_for_lock, log);
-    return gb_log_exec(log, "PRAGMA cell_size_check = 1; PRAGMA mmap_size = 0; PRAGMA synchronous = EXTRA", error);
+    const char *sql = "PRAGMA cell_size_check = 1; PRAGMA mmap_size = 0; PRAGMA synchronous = EXTRA";
+    return sqlite3_exec(log->db, sql, NULL, NULL, NULL) == SQLITE_OK || gb_log_fail(log, "read the log", error);
 }
 
 static gboolean connect(GbLog *log, int flags, GError **error)
@@ -318,6 +321,36 @@ static gboolean looks_begun(const char *folder)
     return !others;
 }
 
+#define LINK_DEPTH 3 /* templates/report/name */
+
+/* A claim folder may come from elsewhere: through a link in it, files that are not of the claim would get into reports and exports. Of originals/ and
+ * reports/ each file is looked at where it is read. */
+static gboolean has_no_links(const char *folder, const char *name, int depth, GError **error)
+{
+    g_autofree char *path = g_build_filename(folder, name, NULL), *shown = g_filename_display_name(path);
+    GStatBuf st;
+    if (g_lstat(path, &st) != 0)
+        return TRUE;
+    if (S_ISLNK(st.st_mode)) {
+        g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: is a link to elsewhere; a claim holds what it shows itself", shown);
+        return FALSE;
+    }
+    g_autoptr(GDir) dir = S_ISDIR(st.st_mode) && depth > 0 ? g_dir_open(path, 0, NULL) : NULL;
+    const char *inner;
+    while (dir != NULL && (inner = g_dir_read_name(dir)) != NULL)
+        if (!has_no_links(path, inner, depth - 1, error))
+            return FALSE;
+    return TRUE;
+}
+
+static gboolean is_self_contained(const GbLog *log, GError **error)
+{
+    for (gsize i = 0; i < G_N_ELEMENTS(folders); i++)
+        if (!has_no_links(log->folder, folders[i], 0, error))
+            return FALSE;
+    return has_no_links(log->folder, "templates", LINK_DEPTH, error);
+}
+
 /* The file, and not a link to somewhere else or a device. */
 static gboolean is_claim_folder(GbLog *log, GError **error)
 {
@@ -338,7 +371,7 @@ static gboolean is_claim_folder(GbLog *log, GError **error)
 GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error)
 {
     g_autoptr(GbLog) log = new_log(folder);
-    if (!is_claim_folder(log, error))
+    if (!is_claim_folder(log, error) || !is_self_contained(log, error))
         return NULL;
     /* For reading too: what a killed writer left can only be rolled back by who may write. SQLite itself falls back to
      * read-only where the file can't be written. */
@@ -487,6 +520,8 @@ void gb_log_thaw(GbLog *log)
         sqlite3_exec(log->db, "COMMIT", NULL, NULL, NULL); /* nothing was written: it can't fail in a way that matters */
 }
 
+#define SAID_MAX_BYTES 200
+
 /* The first row of a PRAGMA that answers "ok", or with what is wrong. */
 static gboolean is_well(GbLog *log, const char *sql, const char *well, GError **error)
 {
@@ -497,13 +532,49 @@ static gboolean is_well(GbLog *log, const char *sql, const char *well, GError **
     const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
     if (g_strcmp0(said, well) == 0)
         return TRUE;
-    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "claim.db: is damaged (%s)", said != NULL ? said : "no answer");
+    g_autofree char *shown = said == NULL ? g_strdup("no answer") : g_utf8_make_valid(said, MIN(SAID_MAX_BYTES, (gssize)strlen(said)));
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "claim.db: is damaged (%s)", shown);
+    return FALSE;
+}
+
+#define COLUMNS_OF_ALL_TABLES                                                                                                            \
+    "SELECT group_concat(t.name || '.' || c.name, ' ') FROM (SELECT name FROM sqlite_schema WHERE type = 'table' AND"                    \
+    " name NOT LIKE 'sqlite_%' ORDER BY name) t, pragma_table_info(t.name) c"
+
+/* A fresh database's tables and columns, as text. OWNED by the caller; NULL with error. */
+static char *wanted_columns(GError **error)
+{
+    g_autofree char *schema = gb_builtin_text("src/log/schema.sql", error), *text = NULL;
+    sqlite3 *db = NULL;
+    sqlite3_stmt *stmt = NULL;
+    if (schema != NULL && sqlite3_open(":memory:", &db) == SQLITE_OK && sqlite3_exec(db, schema, NULL, NULL, NULL) == SQLITE_OK &&
+        sqlite3_prepare_v2(db, COLUMNS_OF_ALL_TABLES, -1, &stmt, NULL) == SQLITE_OK && sqlite3_step(stmt) == SQLITE_ROW)
+        text = g_strdup((const char *)sqlite3_column_text(stmt, 0));
+    sqlite3_finalize(stmt);
+    sqlite3_close(db);
+    if (text == NULL && schema != NULL)
+        g_set_error(error, GB_ERROR, GB_ERROR_IO, "a claim's tables can't be made to compare with");
+    return g_steal_pointer(&text);
+}
+
+/* The tables of a claim, no others, and nothing that would run by itself. */
+static gboolean has_own_tables(GbLog *log, GError **error)
+{
+    g_autofree char *wanted = wanted_columns(error);
+    if (wanted == NULL)
+        return FALSE;
+    if (is_well(log, "SELECT type || ' ' || name FROM sqlite_schema WHERE type IN ('view', 'trigger')", NULL, error) &&
+        is_well(log, COLUMNS_OF_ALL_TABLES, wanted, NULL))
+        return TRUE;
+    g_clear_error(error);
+    g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "claim.db: its tables are not those of a claim: something else has changed them");
     return FALSE;
 }
 
 gboolean gb_log_integrity(GbLog *log, GError **error)
 {
-    return is_well(log, "PRAGMA integrity_check(1)", "ok", error) && is_well(log, "PRAGMA foreign_key_check", NULL, error);
+    return has_own_tables(log, error) && is_well(log, "PRAGMA integrity_check(1)", "ok", error) &&
+           is_well(log, "PRAGMA foreign_key_check", NULL, error);
 }
 
 #define NO_STEP_UTC_S 946684800 /* 2000-01-01; a zip knows no time before 1980 */
