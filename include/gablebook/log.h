@@ -28,8 +28,8 @@ GbLog *gb_log_create(const char *folder, GError **error);
 
 /* Open a claim folder. A database of an older version is brought forward when opened for writing; for
  * reading too, unless the folder is read-only (then GB_ERROR_STATE says so).
- * GB_ERROR_IO, GB_ERROR_FOREIGN (no claim folder; or originals/, cache/, reports/, templates/ or what is in the last are links), GB_ERROR_DAMAGED (fails its own integrity check),
- * GB_ERROR_VERSION (newer). OWNED by the caller. */
+ * GB_ERROR_IO, GB_ERROR_FOREIGN (no claim folder; or originals/, cache/, reports/, templates/ or what is in the last are links),
+ * GB_ERROR_DAMAGED (fails its own integrity check), GB_ERROR_VERSION (newer). OWNED by the caller. */
 GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error);
 
 /* The folder, as given. BORROWED. */
@@ -42,7 +42,8 @@ char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINAT
 gboolean gb_log_freeze(GbLog *log, GError **error);
 void gb_log_thaw(GbLog *log);
 
-/* SQLite's full check of the database, index by index, and of its references; and that its tables are those of a claim, without views and triggers. FALSE with GB_ERROR_DAMAGED, which says what. */
+/* SQLite's full check of the database, index by index, and of its references; and that its tables are those of a claim, without views and
+ * triggers. FALSE with GB_ERROR_DAMAGED, which says what. */
 gboolean gb_log_integrity(GbLog *log, GError **error);
 
 /* Write a whole copy of the database, also while others write to it.
