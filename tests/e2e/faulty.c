@@ -13,6 +13,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <pthread.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -105,6 +106,8 @@ int fdatasync(int fd)
 
 /* --- names --- */
 
+static pthread_mutex_t naming = PTHREAD_MUTEX_INITIALIZER;
+
 /* A path whose last part is that of the entry there with other letters, if there is one. */
 static const char *fold(const char *path, char into[PATH_MAX])
 {
@@ -148,7 +151,12 @@ int open(const char *path, int flags, ...)
 int rename(const char *old, const char *new)
 {
     char folded[2][PATH_MAX];
-    return fails("rename", new, 1) ? -1 : NEXT(rename)(fold(old, folded[0]), fold(new, folded[1]));
+    if (fails("rename", new, 1))
+        return -1;
+    pthread_mutex_lock(&naming); /* or two of one name come to be */
+    int answer = NEXT(rename)(fold(old, folded[0]), fold(new, folded[1]));
+    pthread_mutex_unlock(&naming);
+    return answer;
 }
 
 int unlink(const char *path)

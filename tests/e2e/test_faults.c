@@ -152,13 +152,13 @@ static void a_card_that_is_pulled_costs_the_photos_that_were_not_read_and_each_i
 /* As another user than root, who may read everything. */
 static void a_file_that_may_not_be_read_is_named_and_the_others_are_taken_in(void **state)
 {
-    g_autofree char *out = NULL, *program = g_build_filename(*state, "gablebook", NULL);
     gboolean root = geteuid() == 0;
-    const char *copy[] = { "cp", g_getenv("GB_PROGRAM"), program, NULL };
     if (root && (!have_program("setpriv") || is_sanitized())) {
         print_message("this is root, and setpriv is not there to become somebody else\n");
         skip();
     }
+    g_autofree char *out = NULL, *program = g_build_filename(*state, "gablebook", NULL);
+    const char *copy[] = { "cp", g_getenv("GB_PROGRAM"), program, NULL };
     make_card(*state, "card", 3, 64);
     assert_int_equal(run(copy, NULL, NULL), 0);
     const char *as = root ? "setpriv --reuid=65534 --regid=65534 --clear-groups" : "";
