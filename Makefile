@@ -74,7 +74,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
-	@echo 'make torture     the long form of the tests of crashes, power cuts and faults (half an hour)'
+	@echo 'make torture     the long form of the tests of crashes, power cuts and faults (about an hour)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
 	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
@@ -211,7 +211,7 @@ suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
 	  UBSAN_OPTIONS=print_stacktrace=1 xargs -r -n 1 -P $(JOBS) sh .ci/suite $(OUT)/suites || true
 	@test ! -s $(OUT)/suites.failed || { echo 'failed:'; cat $(OUT)/suites.failed; exit 1; }
 
-# What test_survive and its like do in their long form: every call of every command, thousands of edits at once. Half an hour.
+# What test_survive and its like do in their long form: every call of every command, thousands of edits at once. About an hour.
 TORTURES := test_survive test_faults test_power test_crowd
 torture: need-test
 	@for t in $(TORTURES); do GB_TORTURE=1 SUITE_MOST=7200 $(MAKE) --no-print-directory suites ONLY=$$t || exit 1; done

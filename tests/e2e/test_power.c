@@ -367,7 +367,7 @@ static void cut_behind(const Cutter *cutter, guint n, Way way)
 }
 
 #define MOST_OF_ONE 8     /* points in one command, every day; the end, where most was said and least is durable, among them */
-#define MIXED_TORTURE 4   /* random selections at one point */
+#define MIXED_TORTURE 2   /* random selections at one point */
 
 static guint cut_through(const Cutter *cutter)
 {
