@@ -62,7 +62,7 @@ HEIC     := $(OUT)/gablebook-heic
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites headers install install-program \
+.PHONY: all torture demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites headers install install-program \
         install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
@@ -74,6 +74,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
+	@echo 'make torture     the long form of the tests of crashes, power cuts and faults (about an hour)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
 	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
@@ -216,6 +217,11 @@ suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
 	  UBSAN_OPTIONS=print_stacktrace=1 xargs -r -n 1 -P $(JOBS) sh .ci/suite $(OUT)/suites || true
 	@test ! -s $(OUT)/suites.failed || { echo 'failed:'; cat $(OUT)/suites.failed; exit 1; }
+
+# What test_survive and its like do in their long form: every call of every command, thousands of edits at once. About an hour.
+TORTURES := test_survive test_faults test_power test_crowd
+torture: need-test
+	@for t in $(TORTURES); do GB_TORTURE=1 SUITE_MOST=7200 $(MAKE) --no-print-directory suites ONLY=$$t || exit 1; done
 
 # --- the demo ---
 demo: need

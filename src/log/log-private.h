@@ -70,10 +70,16 @@ gboolean gb_state_row_digest(sqlite3_stmt *row, int first_column, char hex[GB_DI
 /* Whether every row of survey still is as it was written; *sound FALSE: one is not. */
 gboolean gb_surveys_check(GbLog *log, gboolean *sound, GError **error);
 
+/* What else belongs into the transaction of the last step. */
+typedef struct {
+    gboolean (*function)(gpointer user, GError **error);
+    gpointer user;
+} GbMigrateEnd;
+
 /* Bring a database forward, one version at a time, each in a transaction of its own.
  *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error
- * What another program has brought forward meanwhile is left as it is. */
-gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
+ *   end       may be NULL */
+gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), const GbMigrateEnd *end, GError **error);
 /* The scripts this program carries: src/log/migrate-N.sql. */
 char *gb_migrate_builtin(int version, GError **error);
 

@@ -144,6 +144,7 @@ static gboolean put_seal(const json_t *model, Sink *sink, GError **error)
 
 gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
 {
+    gb_file_sweep_beside(path);
     g_autoptr(GPtrArray) alts = g_ptr_array_new_with_free_func(g_free);
     g_autoptr(GHashTable) stand_ins = gb_stand_ins_new();
     GbPdf pdf = { .options = options, .model = model, .alts = alts, .stand_ins = stand_ins };
