@@ -1,6 +1,6 @@
 # gablebook -- make help tells the targets; DEVELOPERS.md the house.
 #
-# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan CC CFLAGS LDFLAGS WERROR=-Werror V=1 ONLY=test_tag (run one suite)
+# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan|fuzz CC CFLAGS LDFLAGS WERROR=-Werror V=1 ONLY=test_tag (run one suite)
 #        JOBS=N (suites at once; default: a processor each)
 
 PREFIX  ?= /usr/local
@@ -25,15 +25,21 @@ TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-e
 PICTURE_PACKAGES := chromium imagemagick
 PACKAGE_PACKAGES := binutils dpkg-dev lintian
 BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time
+FUZZ_PACKAGES := clang libclang-rt-dev
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
+comma := ,
 WARN := -Wall -Wextra -Wshadow -Wformat=2 -Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition \
         -Wpointer-arith -Wwrite-strings -Wundef -Wvla -Wimplicit-fallthrough -Wnull-dereference -Wdouble-promotion \
         -Wduplicated-cond -Wlogical-op -Wredundant-decls
 CFLAGS ?= -O2 -g
 ifeq ($(MODE),asan)
 MODE_FLAGS := -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer -O1
+else ifeq ($(MODE),fuzz)
+# clang's, whose opinions differ: the warnings that count are gcc's in the other modes (and make lint)
+WARN := -Wall -Wno-unused-variable
+MODE_FLAGS := -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer -O1
 else
 MODE_FLAGS := -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 MODE_LDFLAGS := -pie -Wl,-z,relro,-z,now
@@ -62,7 +68,7 @@ HEIC     := $(OUT)/gablebook-heic
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites headers install install-program \
+.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites fuzz fuzz-short fuzz-targets headers install install-program \
         install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
@@ -74,6 +80,7 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
+	@echo 'make fuzz        fuzz each target for FUZZ_SECONDS=3600 (FUZZ=exif: that one alone)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
 	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
@@ -159,10 +166,35 @@ $(BROWSER_TOOLS) &: | $(VNU)
 	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm playwright-core@1.60.0 axe-core@4.14.1
 	@touch $(BROWSER_TOOLS)
 
+# --- fuzzing: hostile input made by libFuzzer, under the sanitizers. Each target is tests/fuzz/fuzz_NAME.c with seeds in corpus/NAME/ ---
+# FUZZ_SECONDS each, one after the other (FUZZ=exif: that one alone); what is found new is kept in $(BUILD)/fuzz/found/ and goes on from there.
+FUZZ ?=
+FUZZ_SECONDS ?= 3600
+FUZZ_SRC := $(wildcard tests/fuzz/fuzz_*.c)
+FUZZ_OUT := $(BUILD)/fuzz
+FUZZ_BIN := $(FUZZ_SRC:%.c=$(FUZZ_OUT)/%)
+FUZZ_ENV := ASAN_OPTIONS=detect_leaks=1:allocator_may_return_null=1 UBSAN_OPTIONS=print_stacktrace=1 \
+            LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0
+$(FUZZ_OUT)/tests/fuzz/%: $(FUZZ_OUT)/tests/fuzz/%.o $(FUZZ_OUT)/libgablebook.a
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) -fsanitize=fuzzer $(FUZZ_WRAP) $(filter %.o,$^) $(filter %.a,$^) $(PKG_LIBS) $(MORE_LIBS) -o $@
+$(FUZZ_OUT)/tests/fuzz/fuzz_checklist.o: MORE_CFLAGS := -D_GNU_SOURCE
+$(FUZZ_OUT)/tests/fuzz/fuzz_decoder: FUZZ_WRAP := $(patsubst %,-Wl$(comma)--wrap=gb_child_%,find start read free)
+$(FUZZ_OUT)/tests/fuzz/fuzz_request: FUZZ_WRAP := $(patsubst %,-Wl$(comma)--wrap=MHD_%,lookup_connection_value get_connection_values \
+    get_connection_info queue_response create_response_from_buffer_with_free_callback)
+$(FUZZ_OUT)/tests/fuzz/fuzz_request: MORE_LIBS := -lmicrohttpd
+$(FUZZ_OUT)/tests/fuzz/fuzz_request: $(filter-out %/server.o,$(patsubst %.c,$(FUZZ_OUT)/%.o,$(wildcard src/web/*.c)))
+fuzz-targets: $(FUZZ_BIN)
+fuzz fuzz-short: need
+	@sh .ci/need $(FUZZ_PACKAGES)
+	@$(MAKE) --no-print-directory fuzz-targets MODE=fuzz CC=clang WERROR=-Werror
+	@$(FUZZ_ENV) sh tests/fuzz/run.sh $(FUZZ_OUT) $(if $(filter fuzz-short,$@),short,$(FUZZ_SECONDS)) $(FUZZ)
+
 check: need-test
 	@$(MAKE) --no-print-directory test-tools headers
 	@$(MAKE) --no-print-directory suites MODE=plain WERROR=-Werror
 	@$(MAKE) --no-print-directory suites MODE=asan WERROR=-Werror
+	@$(MAKE) --no-print-directory fuzz-short
 	@echo 'check: all suites passed, plain and with sanitizers'
 
 # What the suggestions are worth: measured on invented inspections and on the demo card; prints, and holds nothing up.
@@ -281,4 +313,4 @@ deb-check: need-package
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d) $(BENCH_DESK:=.d)
+-include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d) $(BENCH_DESK:=.d) $(FUZZ_BIN:=.d)

@@ -200,6 +200,7 @@ static void mistakes_are_told_with_file_and_line(void **state)
     refuses("{{a}}\nx {{{b}} ", "report.html:2: a tag begins with '{{' but '}}}' never ends it");
     refuses("{{ }}", "report.html:1: a tag without a name");
     refuses("{{site plan}}", "report.html:1: the name 'site plan' has a blank in it");
+    refuses("{{site\nplan}}", "report.html:1: the name 'site\uFFFDplan' has a blank in it"); /* a message is one line */
     refuses("{{=<% =}}", "report.html:1: new delimiters are two words");
     refuses("{{$block}}", "report.html:1: '$' begins no kind of tag");
 }
@@ -224,6 +225,34 @@ static void what_has_no_end_is_bounded(void **state)
     assert_false(gb_template_render(template, data, NULL, 0, collect, out, &error));
     assert_error(error, GB_ERROR_SYNTAX, "self.html:1: partial 'self' includes itself without end");
     json_decref(data);
+}
+
+static gboolean count(const char *text, gsize n, gpointer user, GError **error)
+{
+    (void)text, (void)error;
+    *(gsize *)user += n;
+    return TRUE;
+}
+
+/* 63 lists of two within each other are 2^63 steps. */
+static void what_would_hardly_ever_end_is_ended(void **state)
+{
+    (void)state;
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GString) deep = g_string_new(NULL);
+    for (int i = 0; i < 63; i++)
+        g_string_append(deep, "{{#l}}");
+    g_string_append(deep, "x");
+    for (int i = 0; i < 63; i++)
+        g_string_append(deep, "{{/l}}");
+    json_t *data = json_loads("{\"l\": [{}, {}]}", 0, NULL);
+    gsize written = 0;
+
+    g_autoptr(GbTemplate) lists = gb_template_parse("report.html", deep->str, &error);
+    assert_false(gb_template_render(lists, data, NULL, 0, count, &written, &error));
+    assert_error(error, GB_ERROR_SYNTAX, "report.html: lists stand in each other so often");
+    json_decref(data);
+    assert_true(written < 1u << 30);
 }
 
 /* Every prefix of a template with all kinds of tags is either understood or refused with a message (never read past its end). */
@@ -252,6 +281,7 @@ int main(void)
         cmocka_unit_test(a_sink_that_fails_stops_the_rendering_with_its_error),
         cmocka_unit_test(mistakes_are_told_with_file_and_line),
         cmocka_unit_test(what_has_no_end_is_bounded),
+        cmocka_unit_test(what_would_hardly_ever_end_is_ended),
         cmocka_unit_test(a_template_cut_anywhere_is_understood_or_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -37,7 +37,7 @@ void gb_template_add_partial(GbTemplate *main, const char *name, GbTemplate *par
 /* Render.
  *   data       BORROWED for the call
  *   functions  n of them, BORROWED for the call; data of the same name comes first
- * Partials that include each other deeper than 64 are GB_ERROR_SYNTAX. */
+ * Partials that include each other deeper than 64 are GB_ERROR_SYNTAX, and so is what would hardly ever end (lists in lists in lists). */
 gboolean gb_template_render(const GbTemplate *main, const json_t *data, const GbTemplateFunction *functions, gsize n,
                             GbTemplateSink sink, gpointer user, GError **error);
 

@@ -10,9 +10,13 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
+#include <gablebook/quote.h>
 #include <gablebook/template.h>
 
 #define NESTING_MAX 64   /* sections in sections, and partials in partials */
+#define WORK_MAX (1 << 30) /* for one rendering, in bytes of the template's text; a list within itself has no end that anybody would wait for */
+#define TOKEN_WORK 64      /* what a token costs beside its text */
+#define FUNCTION_WORK (16 << 10) /* 65,000 pictures */
 #define TAG_MAX_BYTES 256 /* a name or a pair of delimiters; comments may be longer */
 
 typedef enum { TEXT, LINE, VARIABLE, RAW, SECTION, INVERTED, PARTIAL } Kind;
@@ -176,8 +180,10 @@ static gboolean check_name(const Parser *parser, const Tag *tag, GError **error)
         return fail(parser, tag->line, error, "a tag without a name");
     if (strlen(name) > TAG_MAX_BYTES)
         return fail(parser, tag->line, error, "a name of more than %d bytes", TAG_MAX_BYTES);
-    if (strpbrk(name, " \t\r\n") != NULL)
-        return fail(parser, tag->line, error, "the name '%s' has a blank in it", name);
+    if (strpbrk(name, " \t\r\n") != NULL) {
+        g_autofree char *shown = gb_quote(name);
+        return fail(parser, tag->line, error, "the name %s has a blank in it", shown);
+    }
     if (tag->sigil != '>' && strchr("<$*{", *name) != NULL)
         return fail(parser, tag->line, error, "'%c' begins no kind of tag that is known here", *name);
     return TRUE;
@@ -319,9 +325,20 @@ typedef struct {
     gpointer user;
     GString *scratch; /* for escaping */
     guint partials;   /* how deep we are in them */
+    gsize work;       /* done so far */
 } Rendering;
 
 static gboolean render_tokens(Rendering *r, const GbTemplate *of, const GPtrArray *tokens, const char *indent, GError **error);
+
+static gboolean may_go_on(Rendering *r, const GbTemplate *of, const Token *token, const char *indent, GError **error)
+{
+    r->work += TOKEN_WORK + (token->kind == TEXT ? strlen(token->text) : token->kind == LINE || token->kind == PARTIAL ? strlen(indent) : 0);
+    if (r->work <= WORK_MAX)
+        return TRUE;
+    g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "%s: lists stand in each other so often that it would hardly ever end; it was ended",
+                of->name);
+    return FALSE;
+}
 
 static const json_t *innermost(const Rendering *r)
 {
@@ -394,8 +411,10 @@ static gboolean render_variable(Rendering *r, const Token *token, GError **error
     if (value != NULL)
         return write_value(r, value, token->kind == VARIABLE, error);
     for (gsize i = 0; i < r->n_functions; i++)
-        if (strcmp(r->functions[i].name, token->text) == 0)
-            return r->functions[i].write(innermost(r), r->sink, r->user, r->functions[i].user, error);
+        if (strcmp(r->functions[i].name, token->text) == 0) {
+            r->work += FUNCTION_WORK;
+            return r->functions[i].write(innermost(r), r->sink, r->user, r->functions[i].user, error);        }
+
     return TRUE;
 }
 
@@ -462,7 +481,7 @@ static gboolean render_token(Rendering *r, const GbTemplate *of, const Token *to
 static gboolean render_tokens(Rendering *r, const GbTemplate *of, const GPtrArray *tokens, const char *indent, GError **error)
 {
     for (guint i = 0; i < tokens->len; i++)
-        if (!render_token(r, of, g_ptr_array_index(tokens, i), indent, error))
+        if (!may_go_on(r, of, tokens->pdata[i], indent, error) || !render_token(r, of, tokens->pdata[i], indent, error))
             return FALSE;
     return TRUE;
 }
