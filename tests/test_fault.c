@@ -640,7 +640,7 @@ static void the_log_survives_every_fault(void **state)
 static void reports_survive_every_fault(void **state)
 {
     (void)state;
-    fail_at_every_place(reports, G_N_ELEMENTS(reports), 100);
+    fail_at_every_place(reports, G_N_ELEMENTS(reports), 50);
 }
 
 int main(void)
