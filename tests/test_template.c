@@ -197,6 +197,7 @@ static void mistakes_are_told_with_file_and_line(void **state)
     refuses("{{a}}\nx {{{b}} ", "report.html:2: a tag begins with '{{' but '}}}' never ends it");
     refuses("{{ }}", "report.html:1: a tag without a name");
     refuses("{{site plan}}", "report.html:1: the name 'site plan' has a blank in it");
+    refuses("{{site\nplan}}", "report.html:1: the name 'site\uFFFDplan' has a blank in it"); /* a message is one line */
     refuses("{{=<% =}}", "report.html:1: new delimiters are two words");
     refuses("{{$block}}", "report.html:1: '$' begins no kind of tag");
 }

@@ -34,6 +34,7 @@
 /* photo: one image file */
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
+#include <gablebook/fence.h>
 #include <gablebook/format.h>
 #include <gablebook/image.h>
 #include <gablebook/jpeg.h>

@@ -40,12 +40,18 @@ gboolean gb_log_finish(GbLog *log, sqlite3_stmt *stmt, GError **error);
 /* Run SQL without parameters. */
 gboolean gb_log_exec(GbLog *log, const char *sql, GError **error);
 
+/* SQLite has no other answer than NULL to "there is no memory for this text", which reads like unknown: a caption would be lost in
+ * silence. So then the program ends, as GLib does where its memory runs out; a change that was under way never was. */
+G_NORETURN void gb_log_out_of_memory(void);
+
 /* Bind by name; NULL and NAN become SQL NULL. The text is copied. */
 void gb_bind_text(sqlite3_stmt *stmt, const char *name, const char *text);
 void gb_bind_int(sqlite3_stmt *stmt, const char *name, gint64 value);
 void gb_bind_double(sqlite3_stmt *stmt, const char *name, double value);
 void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, gint64 value);
 
+/* A text column as it is, NULL for SQL NULL. BORROWED until the next step. */
+const char *gb_column_peek(sqlite3_stmt *stmt, int column);
 /* A column as clean UTF-8, OWNED by the caller, NULL for SQL NULL; as a double, NAN for NULL. */
 char *gb_column_text(sqlite3_stmt *stmt, int column);
 double gb_column_double(sqlite3_stmt *stmt, int column);

@@ -119,9 +119,15 @@ gboolean gb_log_exec(GbLog *log, const char *sql, GError **error)
     return sqlite3_exec(log->db, sql, NULL, NULL, NULL) == SQLITE_OK || gb_log_fail(log, "write the log", error);
 }
 
+void gb_log_out_of_memory(void)
+{
+    g_error("memory ran out over the log; what was not said to be done was not done");
+}
+
 void gb_bind_text(sqlite3_stmt *stmt, const char *name, const char *text)
 {
-    sqlite3_bind_text(stmt, sqlite3_bind_parameter_index(stmt, name), text, -1, SQLITE_TRANSIENT);
+    if (sqlite3_bind_text(stmt, sqlite3_bind_parameter_index(stmt, name), text, -1, SQLITE_TRANSIENT) == SQLITE_NOMEM)
+        gb_log_out_of_memory();
 }
 
 void gb_bind_int(sqlite3_stmt *stmt, const char *name, gint64 value)
@@ -142,9 +148,17 @@ void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, g
         sqlite3_bind_null(stmt, sqlite3_bind_parameter_index(stmt, name));
 }
 
-char *gb_column_text(sqlite3_stmt *stmt, int column)
+const char *gb_column_peek(sqlite3_stmt *stmt, int column)
 {
     const char *text = (const char *)sqlite3_column_text(stmt, column);
+    if (text == NULL && sqlite3_column_type(stmt, column) != SQLITE_NULL)
+        gb_log_out_of_memory();
+    return text;
+}
+
+char *gb_column_text(sqlite3_stmt *stmt, int column)
+{
+    const char *text = gb_column_peek(stmt, column);
     return text == NULL ? NULL : g_utf8_make_valid(text, -1); /* the file may come from elsewhere */
 }
 
@@ -219,7 +233,7 @@ static gboolean check_health(GbLog *log, GError **error)
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, "PRAGMA quick_check(1)", error);
     if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
         return FALSE;
-    const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : "no answer";
+    const char *said = row ? gb_column_peek(stmt, 0) : "no answer";
     if (g_strcmp0(said, "ok") == 0)
         return TRUE;
     g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "%s: claim.db is damaged (%s); the photos in originals/ are not touched by this",
@@ -536,7 +550,7 @@ static gboolean is_well(GbLog *log, const char *sql, const char *well, GError **
     g_autoptr(sqlite3_stmt) stmt = gb_log_prepare(log, sql, error);
     if (stmt == NULL || !gb_log_step(log, stmt, &row, error))
         return FALSE;
-    const char *said = row ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+    const char *said = row ? gb_column_peek(stmt, 0) : NULL;
     if (g_strcmp0(said, well) == 0)
         return TRUE;
     g_autofree char *shown = said == NULL ? g_strdup("no answer") : g_utf8_make_valid(said, MIN(SAID_MAX_BYTES, (gssize)strlen(said)));

@@ -71,6 +71,8 @@ typedef struct {
     gboolean too_many_scans;
     const guint8 *data;
     gsize n;
+    const guint8 *exif; /* the first block, exif_n bytes in data; NULL none */
+    gsize exif_n;
 
     /* For gb_jpeg_shrink. */
     int max_px, orientation;
@@ -118,6 +120,25 @@ static void stop_scan_bomb(j_common_ptr codec)
     }
 }
 
+/* libjpeg could save these segments itself, but it keeps all and walks along them for each: a million empty ones, 4 MB, take it hours.
+ * The source is memory, so what is wanted need only be pointed at. */
+static boolean take_app1(j_decompress_ptr codec)
+{
+    Reader *r = codec->client_data;
+    struct jpeg_source_mgr *source = codec->src;
+    const guint8 *at = source->next_input_byte;
+    gsize left = source->bytes_in_buffer;
+    gsize length = left < 2 ? left : MAX(2, (gsize)at[0] << 8 | at[1]); /* its own two bytes included */
+    length = MIN(length, left);
+    if (r->exif == NULL && length >= 2 + sizeof exif_mark && memcmp(at + 2, exif_mark, sizeof exif_mark) == 0) {
+        r->exif = at + 2;
+        r->exif_n = length - 2;
+    }
+    source->next_input_byte += length;
+    source->bytes_in_buffer -= length;
+    return TRUE;
+}
+
 static void read_header(Reader *r)
 {
     r->codec.err = errors_init(&r->errors);
@@ -127,7 +148,7 @@ static void read_header(Reader *r)
     r->progress.progress_monitor = stop_scan_bomb;
     r->codec.progress = &r->progress;
     jpeg_mem_src(&r->codec, r->data, r->n);
-    jpeg_save_markers(&r->codec, JPEG_APP0 + 1, 0xFFFF);
+    jpeg_set_marker_processor(&r->codec, JPEG_APP0 + 1, take_app1);
     jpeg_read_header(&r->codec, TRUE);
 }
 
@@ -176,14 +197,6 @@ static gboolean reader_open(Reader *r, const void *data, gsize n, GError **error
     return TRUE;
 }
 
-static GBytes *first_exif(const Reader *r)
-{
-    for (jpeg_saved_marker_ptr m = r->codec.marker_list; m != NULL; m = m->next)
-        if (m->data_length >= sizeof exif_mark && memcmp(m->data, exif_mark, sizeof exif_mark) == 0)
-            return g_bytes_new(m->data, m->data_length);
-    return NULL;
-}
-
 gboolean gb_jpeg_header(const void *data, gsize n, GbJpegHeader *header, GError **error)
 {
     g_auto(Reader) r = { 0 };
@@ -194,7 +207,7 @@ gboolean gb_jpeg_header(const void *data, gsize n, GbJpegHeader *header, GError 
         .height = (int)r.codec.image_height,
         .components = r.codec.num_components,
         .progressive = r.codec.progressive_mode,
-        .exif = first_exif(&r),
+        .exif = r.exif == NULL ? NULL : g_bytes_new(r.exif, r.exif_n),
     };
     return TRUE;
 }

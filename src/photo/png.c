@@ -81,7 +81,9 @@ static void read_header(Reader *r)
     png_set_user_limits(r->codec, MAX_SIDE, MAX_SIDE);
     png_set_chunk_malloc_max(r->codec, MAX_CHUNK_BYTES);
     png_set_crc_action(r->codec, PNG_CRC_DEFAULT, PNG_CRC_WARN_DISCARD);
-    png_set_keep_unknown_chunks(r->codec, PNG_HANDLE_CHUNK_NEVER, NULL, 0);
+    /* -1: nor those it knows and a picture can be shown without. Text and profiles could unpack to anything, and for eXIf it asks for as much
+     * memory as the chunk claims. */
+    png_set_keep_unknown_chunks(r->codec, PNG_HANDLE_CHUNK_NEVER, NULL, -1);
     png_set_read_fn(r->codec, r, give_bytes);
     png_read_info(r->codec, r->info);
 }

@@ -10,6 +10,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
+#include <gablebook/quote.h>
 #include <gablebook/template.h>
 
 #define NESTING_MAX 64   /* sections in sections, and partials in partials */
@@ -179,8 +180,10 @@ static gboolean check_name(const Parser *parser, const Tag *tag, GError **error)
         return fail(parser, tag->line, error, "a tag without a name");
     if (strlen(name) > TAG_MAX_BYTES)
         return fail(parser, tag->line, error, "a name of more than %d bytes", TAG_MAX_BYTES);
-    if (strpbrk(name, " \t\r\n") != NULL)
-        return fail(parser, tag->line, error, "the name '%s' has a blank in it", name);
+    if (strpbrk(name, " \t\r\n") != NULL) {
+        g_autofree char *shown = gb_quote(name);
+        return fail(parser, tag->line, error, "the name %s has a blank in it", shown);
+    }
     if (tag->sigil != '>' && strchr("<$*{", *name) != NULL)
         return fail(parser, tag->line, error, "'%c' begins no kind of tag that is known here", *name);
     return TRUE;
@@ -310,22 +313,6 @@ void gb_template_add_partial(GbTemplate *main, const char *name, GbTemplate *par
 {
     g_hash_table_replace(main->partials, g_strdup(name), partial);
 }
-
-/* --- rendering --- */
-
-typedef struct {
-    const GbTemplate *main;
-    GPtrArray *contexts; /* json_t, innermost last; BORROWED from the data */
-    const GbTemplateFunction *functions;
-    gsize n_functions;
-    GbTemplateSink sink;
-    gpointer user;
-    GString *scratch; /* for escaping */
-    guint partials;   /* how deep we are in them */
-    guint64 text_bytes, function_bytes, steps;
-} Rendering;
-
-static gboolean render_tokens(Rendering *r, const GbTemplate *of, const GPtrArray *tokens, const char *indent, GError **error);
 
 static const json_t *innermost(const Rendering *r)
 {
