@@ -377,7 +377,7 @@ static gboolean report_insured(GbLog *log, GError **error)
 static gboolean scope(GbLog *log, GError **error)
 {
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
-    return dossier != NULL && gb_scope_html(log, dossier, NULL, NULL, error) && gb_scope_pdf(log, dossier, &(GbReportOptions){ 0 }, NULL, error);
+    return dossier != NULL && gb_scope_html(log, dossier, NULL, NULL, NULL, error) && gb_scope_pdf(log, dossier, &(GbReportOptions){ 0 }, NULL, error);
 }
 
 static gboolean brief(GbLog *log, GError **error)
@@ -390,14 +390,14 @@ static gboolean hand_over(GbLog *log, GError **error)
 {
     g_autofree char *zip = g_build_filename(scratch, "claim.zip", NULL);
     g_unlink(zip);
-    return gb_export(log, zip, NULL, NULL, error);
+    return gb_export(log, zip, NULL, NULL, NULL, error);
 }
 
 /* A fault of reading may be told as an error or as a fault of the claim: never as a sound claim. */
 static gboolean verify(GbLog *log, GError **error)
 {
     (void)log;
-    g_autoptr(GbVerification) seen = gb_verify(folder, error);
+    g_autoptr(GbVerification) seen = gb_verify(folder, NULL, error);
     if (seen == NULL)
         return FALSE;
     if (seen->faults->len > 0)
@@ -462,7 +462,7 @@ static void put_back(GBytes *database)
 static void assert_claim_is_sound(const char *name)
 {
     g_autoptr(GError) error = NULL;
-    g_autoptr(GbVerification) seen = gb_verify(folder, &error);
+    g_autoptr(GbVerification) seen = gb_verify(folder, NULL, &error);
     assert_no_error(error);
     if (seen->faults->len > 0)
         fail_msg("%s, %s failed: %s", name, failed, (const char *)seen->faults->pdata[0]);

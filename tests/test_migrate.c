@@ -79,8 +79,8 @@ static void what_another_program_brought_forward_meanwhile_is_left_as_it_is(void
     (void)state;
     g_autoptr(GError) error = NULL;
     sqlite3 *db = version_1();
-    assert_true(gb_migrate(db, 1, 3, good, &error));
-    assert_true(gb_migrate(db, 1, 4, good, &error));
+    assert_true(gb_migrate(db, 1, 3, good, NULL, &error));
+    assert_true(gb_migrate(db, 1, 4, good, NULL, &error));
     assert_no_error(error);
     assert_text(db, "SELECT a || v2 || v3 || v4 FROM t", "1234");
     assert_text(db, "PRAGMA user_version", "4");

@@ -314,6 +314,22 @@ void gb_template_add_partial(GbTemplate *main, const char *name, GbTemplate *par
     g_hash_table_replace(main->partials, g_strdup(name), partial);
 }
 
+/* --- rendering --- */
+
+typedef struct {
+    const GbTemplate *main;
+    GPtrArray *contexts; /* json_t, innermost last; BORROWED from the data */
+    const GbTemplateFunction *functions;
+    gsize n_functions;
+    GbTemplateSink sink;
+    gpointer user;
+    GString *scratch; /* for escaping */
+    guint partials;   /* how deep we are in them */
+    guint64 text_bytes, function_bytes, steps;
+} Rendering;
+
+static gboolean render_tokens(Rendering *r, const GbTemplate *of, const GPtrArray *tokens, const char *indent, GError **error);
+
 static const json_t *innermost(const Rendering *r)
 {
     return g_ptr_array_index(r->contexts, r->contexts->len - 1);

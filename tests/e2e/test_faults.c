@@ -192,6 +192,29 @@ static void names_that_differ_by_case_alone_never_meet_in_originals(void **state
     assert_int_equal(all.unentered, 0);
 }
 
+/* The same bytes under two such names: the second copy that is not needed is the first one's file there. */
+static void the_same_photo_under_names_that_differ_by_case_alone_is_kept_once_and_not_lost(void **state)
+{
+    if (is_sanitized())
+        skip();
+    g_autofree char *faulty = build_preload(*state, "faulty"), *claim = g_build_filename(*state, "c", NULL);
+    const char *const env[] = { faulty, "GB_FOLD=c/originals", NULL };
+    static const char *const names[] = { "IMG_1.JPG", "img_1.jpg", "Img_1.Jpg", "IMG_1.jpg" };
+    g_autofree char *card = g_build_filename(*state, "card", NULL);
+    assert_int_equal(g_mkdir(card, 0755), 0);
+    for (guint i = 0; i < G_N_ELEMENTS(names); i++) {
+        g_autofree char *path = g_build_filename(card, names[i], NULL);
+        make_noise(path, 1, 64);
+    }
+    for (guint round = 0; round < (is_torture() ? 200 : 20); round++) {
+        remove_tree(claim);
+        assert_int_equal(run_line(*state, env, "new c", NULL, NULL), 0);
+        assert_int_equal(run_line(*state, env, "import c card", NULL, NULL), 0);
+        ClaimState all = assert_sound(claim, "folded");
+        assert_int_equal(all.originals, 1);
+    }
+}
+
 /* --- the clock --- */
 
 /* A month ahead at first, as after a dead battery; then it is set back. */
@@ -231,6 +254,7 @@ int main(void)
         test_in_folder(a_card_that_is_pulled_costs_the_photos_that_were_not_read_and_each_is_named),
         test_in_folder(a_file_that_may_not_be_read_is_named_and_the_others_are_taken_in),
         test_in_folder(names_that_differ_by_case_alone_never_meet_in_originals),
+        test_in_folder(the_same_photo_under_names_that_differ_by_case_alone_is_kept_once_and_not_lost),
         test_in_folder(a_clock_that_is_set_back_leaves_numbers_and_order_and_shows_no_negative_age),
     };
     if (access("/dev/shm", W_OK) == 0)

@@ -1,6 +1,6 @@
 /* fuzz_picture.c -- a JPEG or PNG as import takes it: header, EXIF, survey. HEIC is decoded by another program: see fuzz_decoder.c.
  *
- * Pictures that claim many pixels are left at their header here, for speed; tests/test_hostile.c decodes the largest.
+ * Pictures that claim many pixels are left at their header here, for speed; tests/test_hostile_pictures.c decodes the largest.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "fuzz.h"
