@@ -1,6 +1,6 @@
 # gablebook -- make help tells the targets; DEVELOPERS.md the house.
 #
-# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan CC CFLAGS LDFLAGS WERROR=-Werror V=1 ONLY=test_tag (run one suite)
+# Knobs: PREFIX DESTDIR BUILD MODE=plain|asan|fuzz|cover CC CFLAGS LDFLAGS WERROR=-Werror V=1 ONLY=test_tag (run one suite)
 #        JOBS=N (suites at once; default: a processor each)
 
 PREFIX  ?= /usr/local
@@ -25,15 +25,24 @@ TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-e
 PICTURE_PACKAGES := chromium imagemagick npm
 PACKAGE_PACKAGES := binutils dpkg-dev lintian
 BENCH_PACKAGES := libvips-tools libjpeg-turbo-progs imagemagick time libimage-exiftool-perl valgrind
+LINT_PACKAGES  := clang-tidy cppcheck
+FUZZ_PACKAGES := clang libclang-rt-dev
 SCENE_PACKAGES := povray povray-includes imagemagick libimage-exiftool-perl
 
 # --- flags ---
+comma := ,
 WARN := -Wall -Wextra -Wshadow -Wformat=2 -Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition \
         -Wpointer-arith -Wwrite-strings -Wundef -Wvla -Wimplicit-fallthrough -Wnull-dereference -Wdouble-promotion \
         -Wduplicated-cond -Wlogical-op -Wredundant-decls
 CFLAGS ?= -O2 -g
 ifeq ($(MODE),asan)
 MODE_FLAGS := -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer -O1
+else ifeq ($(MODE),fuzz)
+# clang's, whose opinions differ: the warnings that count are gcc's in the other modes (and make lint)
+WARN := -Wall -Wno-unused-variable
+MODE_FLAGS := -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer -O1
+else ifeq ($(MODE),cover)
+MODE_FLAGS := --coverage -fprofile-update=atomic -O0
 else
 MODE_FLAGS := -D_FORTIFY_SOURCE=2 -fstack-protector-strong -fPIE
 MODE_LDFLAGS := -pie -Wl,-z,relro,-z,now
@@ -62,7 +71,7 @@ HEIC     := $(OUT)/gablebook-heic
 TEST_SRC := $(wildcard tests/test_*.c tests/e2e/test_*.c)
 TEST_BIN := $(TEST_SRC:%.c=$(OUT)/%)
 
-.PHONY: all demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites headers install install-program \
+.PHONY: all torture bench demo demo-photos docs-pictures bench-suggest bench-desk bench-report bench-web check suites coverage fuzz fuzz-short fuzz-targets lint valgrind headers install install-program \
         install-library uninstall deb deb-check clean help need need-test need-package test-tools
 .SUFFIXES:
 .SECONDARY:
@@ -74,6 +83,12 @@ help:
 	@echo 'make             build $(PROGRAM)'
 	@echo 'make demo        install what is missing, build, make a claim from demo-photos/ and its report'
 	@echo 'make check       install what is missing, build with warnings as errors, pass all tests (plain, then sanitizers)'
+	@echo 'make torture     the long form of the tests of crashes, power cuts and faults (about an hour)'
+	@echo 'make fuzz        fuzz each target for FUZZ_SECONDS=3600 (FUZZ=exif: that one alone)'
+	@echo 'make lint        clang-tidy and cppcheck (some minutes)'
+	@echo 'make coverage    which lines the tests reach, room by room (COVER=test_fault: of that suite)'
+	@echo 'make valgrind    memcheck over the suites that touch memory most (some minutes)'
+	@echo 'make bench       measure imports against vipsthumbnail and exiftool, and 10,000 photos (a quarter of an hour)'
 	@echo 'make bench-suggest   measure the suggestions (half a minute)'
 	@echo 'make bench-web   measure the sorting table, server and page (a few minutes)'
 	@echo 'make docs-pictures   the pictures of docs/ anew, from the demo'
@@ -141,6 +156,13 @@ $(OUT)/tests/%: $(OUT)/tests/%.o $(TEST_SUPPORT) $(LIB)
 $(OUT)/tests/test_heic: MORE_LIBS := -lheif # writes HEIC files as phones do
 $(OUT)/tests/test_colour.o $(OUT)/tests/test_fence.o $(OUT)/tests/test_heic.o: MORE_CFLAGS := -D_GNU_SOURCE
 
+# Calls that test_fault.c makes fail.
+FAULTS := g_try_malloc g_try_malloc0 g_try_malloc_n g_try_malloc0_n read pread64 write fsync rename memfd_create sqlite3_step sqlite3_prepare_v2 \
+          sqlite3_exec sqlite3_open_v2 sqlite3session_create sqlite3session_attach sqlite3session_changeset sqlite3changeset_start \
+          sqlite3changeset_next sqlite3changeset_invert sqlite3changeset_apply sqlite3_backup_step sqlite3_bind_text sqlite3_column_text sqlite3_value_text
+$(OUT)/tests/test_fault: MORE_LIBS := $(patsubst %,-Wl$(comma)--wrap=%,$(FAULTS))
+$(OUT)/tests/test_fault.o: MORE_CFLAGS := -D_GNU_SOURCE
+
 # Every public header compiles alone.
 headers: $(HEADERS:include/%.h=$(BUILD)/headers/%.ok)
 $(BUILD)/headers/%.ok: include/%.h
@@ -159,10 +181,68 @@ $(BROWSER_TOOLS) &: | $(VNU)
 	npm install --loglevel=error --no-audit --no-fund --ignore-scripts --prefix $(BUILD)/npm playwright-core@1.60.0 axe-core@4.14.1
 	@touch $(BROWSER_TOOLS)
 
+# --- fuzzing: hostile input made by libFuzzer, under the sanitizers. Each target is tests/fuzz/fuzz_NAME.c with seeds in corpus/NAME/ ---
+# FUZZ_SECONDS each, one after the other (FUZZ=exif: that one alone); what is found new is kept in $(BUILD)/fuzz/found/ and goes on from there.
+FUZZ ?=
+FUZZ_SECONDS ?= 3600
+FUZZ_SRC := $(wildcard tests/fuzz/fuzz_*.c)
+FUZZ_OUT := $(BUILD)/fuzz
+FUZZ_BIN := $(FUZZ_SRC:%.c=$(FUZZ_OUT)/%)
+FUZZ_ENV := ASAN_OPTIONS=detect_leaks=1:allocator_may_return_null=1 UBSAN_OPTIONS=print_stacktrace=1 \
+            LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0
+$(FUZZ_OUT)/tests/fuzz/%: $(FUZZ_OUT)/tests/fuzz/%.o $(FUZZ_OUT)/libgablebook.a
+	$(call say,link,$@)
+	$(Q)$(CC) $(GB_LDFLAGS) -fsanitize=fuzzer $(FUZZ_WRAP) $(filter %.o,$^) $(filter %.a,$^) $(PKG_LIBS) $(MORE_LIBS) -o $@
+$(FUZZ_OUT)/tests/fuzz/fuzz_checklist.o: MORE_CFLAGS := -D_GNU_SOURCE
+$(FUZZ_OUT)/tests/fuzz/fuzz_decoder: FUZZ_WRAP := $(patsubst %,-Wl$(comma)--wrap=gb_child_%,find start read free)
+$(FUZZ_OUT)/tests/fuzz/fuzz_request: FUZZ_WRAP := $(patsubst %,-Wl$(comma)--wrap=MHD_%,lookup_connection_value get_connection_values \
+    get_connection_info queue_response create_response_from_buffer_with_free_callback)
+$(FUZZ_OUT)/tests/fuzz/fuzz_request: MORE_LIBS := -lmicrohttpd
+$(FUZZ_OUT)/tests/fuzz/fuzz_request: $(filter-out %/server.o,$(patsubst %.c,$(FUZZ_OUT)/%.o,$(wildcard src/web/*.c)))
+fuzz-targets: $(FUZZ_BIN)
+fuzz fuzz-short: need
+	@sh .ci/need $(FUZZ_PACKAGES)
+	@$(MAKE) --no-print-directory fuzz-targets MODE=fuzz CC=clang WERROR=-Werror
+	@$(FUZZ_ENV) sh tests/fuzz/run.sh $(FUZZ_OUT) $(if $(filter fuzz-short,$@),short,$(FUZZ_SECONDS)) $(FUZZ)
+
+# --- looked at by others: clang-tidy (.clang-tidy) and cppcheck (tests/cppcheck.supp) ---
+TIDY_FLAGS = -std=gnu11 -D_GNU_SOURCE -D_FILE_OFFSET_BITS=64 -DG_LOG_DOMAIN='"gablebook"' -DGB_VERSION='"$(VERSION)"' \
+             -DGB_RELEASED='"$(RELEASED)"' -Iinclude -Isrc -include src/base/banned.h $(PKG_CFLAGS) $(shell pkg-config --cflags libheif)
+lint: need
+	@sh .ci/need $(LINT_PACKAGES)
+	cppcheck --quiet -j $(JOBS) --enable=warning,portability,performance --std=c11 --error-exitcode=1 -Iinclude -Isrc --library=gtk \
+	  --library=tests/cppcheck.cfg --suppressions-list=tests/cppcheck.supp -D__GNUC__ src
+	@printf '%s\n' $(LIB_SRC) $(DOOR_SRC) $(HEIC_SRC) | xargs -P $(JOBS) -I FILE clang-tidy --quiet FILE -- $(TIDY_FLAGS) 2>$(BUILD)/lint.log || \
+	  { cat $(BUILD)/lint.log; exit 1; }
+	@echo 'lint: nothing to say'
+
+# --- which lines the tests reach: gcc's counters, a table a room (COVER=test_fault: of one suite) ---
+COVER ?=
+coverage: need-test
+	@sh .ci/need gcovr
+	@$(MAKE) --no-print-directory suites MODE=cover ONLY='$(COVER)' || true
+	@gcovr --root . --object-directory $(BUILD)/cover --filter src/ --exclude-throw-branches --gcov-ignore-parse-errors \
+	  --csv $(BUILD)/coverage.csv --html-details $(BUILD)/coverage.html $(BUILD)/cover
+	@awk -f tests/coverage.awk $(BUILD)/coverage.csv
+	@echo 'line by line: $(BUILD)/coverage.html'
+
+# --- memcheck over the suites that make no other processes and take no minutes; noise of libraries is in tests/valgrind.supp ---
+VALGRIND_SUITES ?= test_exif test_jpeg test_png test_checklist test_template test_history test_tag test_finding test_import test_report test_pdf
+valgrind: need-test
+	@sh .ci/need valgrind
+	@$(MAKE) --no-print-directory all $(VALGRIND_SUITES:%=$(BUILD)/plain/tests/%)
+	@for t in $(VALGRIND_SUITES); do echo "valgrind: $$t"; \
+	  GB_PROGRAM="$(abspath $(BUILD)/plain/gablebook)" GABLEBOOK_LIBEXEC="$(abspath $(BUILD)/plain)" GB_SOURCE="$(CURDIR)" GB_MODE=valgrind \
+	  G_SLICE=always-malloc G_DEBUG=fatal-warnings valgrind --quiet --error-exitcode=9 --leak-check=full --errors-for-leak-kinds=definite \
+	  --show-leak-kinds=definite --suppressions=tests/valgrind.supp $(BUILD)/plain/tests/$$t >$(BUILD)/valgrind.log 2>&1 || \
+	  { cat $(BUILD)/valgrind.log; exit 1; }; done
+	@echo 'valgrind: nothing to say'
+
 check: need-test
 	@$(MAKE) --no-print-directory test-tools headers
 	@$(MAKE) --no-print-directory suites MODE=plain WERROR=-Werror
 	@$(MAKE) --no-print-directory suites MODE=asan WERROR=-Werror
+	@$(MAKE) --no-print-directory fuzz-short
 	@echo 'check: all suites passed, plain and with sanitizers'
 
 # What the suggestions are worth: measured on invented inspections and on the demo card; prints, and holds nothing up.
@@ -216,6 +296,11 @@ suites: $(PROGRAM) $(HEIC) $(TEST_BIN)
 	  G_DEBUG=fatal-warnings ASAN_OPTIONS=detect_leaks=1 LSAN_OPTIONS=suppressions=$(CURDIR)/tests/lsan.supp:print_suppressions=0 \
 	  UBSAN_OPTIONS=print_stacktrace=1 xargs -r -n 1 -P $(JOBS) sh .ci/suite $(OUT)/suites || true
 	@test ! -s $(OUT)/suites.failed || { echo 'failed:'; cat $(OUT)/suites.failed; exit 1; }
+
+# What test_survive and its like do in their long form: every call of every command, thousands of edits at once. About an hour.
+TORTURES := test_survive test_faults test_power test_crowd
+torture: need-test
+	@for t in $(TORTURES); do GB_TORTURE=1 SUITE_MOST=7200 $(MAKE) --no-print-directory suites ONLY=$$t || exit 1; done
 
 # --- the demo ---
 demo: need
@@ -288,4 +373,4 @@ deb-check: need-package
 clean:
 	rm -rf '$(BUILD)'
 
--include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d) $(BENCH_DESK:=.d)
+-include $(LIB_OBJ:.o=.d) $(DOOR_OBJ:.o=.d) $(HEIC_OBJ:.o=.d) $(TEST_BIN:=.d) $(TEST_SUPPORT:.o=.d) $(BENCH:=.d) $(BENCH_WEB:=.d) $(BENCH_DESK:=.d) $(FUZZ_BIN:=.d)

@@ -162,6 +162,7 @@ ClaimState assert_sound_at(const char *claim, const char *when, const char *file
     /* for writing, so that the journal of a killed writer is rolled back, as any program does that opens it */
     if (sqlite3_open_v2(path, &db, SQLITE_OPEN_READWRITE, NULL) != SQLITE_OK)
         unsound(&look, "%s", sqlite3_errmsg(db));
+    sqlite3_busy_timeout(db, 30000); /* a server may be looking at the photos just then */
     check_database(&look, db);
     check_originals(&look, db, &state);
     state.originals = number_of(&look, db, "SELECT count(*) FROM original");

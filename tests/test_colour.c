@@ -307,10 +307,13 @@ static void a_profile_in_several_pieces_is_put_together_and_one_with_a_piece_mis
     g_autofree guint8 *data = g_memdup2(g_bytes_get_data(file, &n), g_bytes_get_size(file));
     guint8 *second = memmem(data + 1000, n - 1000, "ICC_PROFILE\0\2", 13);
     assert_non_null(second);
-    second[12] = 9; /* no such piece of three */
-    g_autoptr(GBytes) broken = g_bytes_new(data, n), plain = patches_with(NULL);
-    g_autoptr(GBytes) small_broken = small(broken, 120, NULL), small_plain = small(plain, 120, NULL);
-    assert_true(g_bytes_equal(small_broken, small_plain));
+    static const guint8 wrong[][2] = { { 9, 3 }, { 0, 3 }, { 1, 3 }, { 3, 3 }, { 2, 4 }, { 2, 2 }, { 255, 255 } }; /* number, and of how many */
+    g_autoptr(GBytes) plain = patches_with(NULL), small_plain = small(plain, 120, NULL);
+    for (gsize i = 0; i < G_N_ELEMENTS(wrong); i++) {
+        memcpy(second + 12, wrong[i], 2);
+        g_autoptr(GBytes) broken = g_bytes_new(data, n), small_broken = small(broken, 120, NULL);
+        assert_true(g_bytes_equal(small_broken, small_plain));
+    }
 }
 
 static void a_profile_that_is_srgb_changes_no_byte(void **state)

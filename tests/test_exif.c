@@ -388,6 +388,12 @@ static void gps_time_is_utc_with_its_fraction_and_wants_its_date(void **state)
         read_block(&b, &exif);
         assert_near(exif.gps_day_s, (double)NAN, 0);
     }
+    EACH_ORDER(b) { /* each part in bounds, but not the time: 23 1/2 h and 45 min */
+        RATIONALS(&b, 7, 47, 2, 45, 1, 0, 1);
+        g_auto(GbExif) exif;
+        read_block(&b, &exif);
+        assert_near(exif.gps_day_s, (double)NAN, 0);
+    }
 }
 
 /* Exif 2.2 table 12: without a reference a direction is true. */

@@ -579,7 +579,7 @@ static void a_stopped_import_keeps_what_is_done_and_a_second_brings_the_rest(voi
     g_autoptr(GError) error = NULL;
     g_autofree char *card = card_path(state);
     g_autoptr(GbLog) log = new_claim(state);
-    for (guint i = 0; i < 300; i++) {
+    for (guint i = 0; i < 600; i++) {
         g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
         put(state, name, i);
     }
@@ -587,15 +587,15 @@ static void a_stopped_import_keeps_what_is_done_and_a_second_brings_the_rest(voi
     first.stop_after = 1; /* known after the first batch */
     assert_true(import_with(log, card, 1, &first, &error));
     assert_true(first.tally.stopped);
-    assert_in_range(first.tally.fresh, 1, 299);
+    assert_in_range(first.tally.fresh, 1, 599);
     g_autoptr(GPtrArray) done = gb_shots_load(log, &error);
     assert_int_equal(done->len, first.tally.fresh);
     g_auto(Seen) second = imported(log, card);
     assert_false(second.tally.stopped);
     assert_int_equal(second.tally.known, first.tally.fresh);
-    assert_int_equal(second.tally.fresh + second.tally.known, 300);
+    assert_int_equal(second.tally.fresh + second.tally.known, 600);
     g_autoptr(GPtrArray) all = gb_shots_load(log, &error);
-    for (guint i = 0; i < 300; i++)
+    for (guint i = 0; i < 600; i++)
         assert_int_equal(((GbShot *)all->pdata[i])->number, i + 1);
 }
 

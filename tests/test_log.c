@@ -5,6 +5,7 @@
 
 #include <gablebook/claim.h>
 #include <gablebook/error.h>
+#include <glib/gstdio.h>
 #include <gablebook/file.h>
 #include <gablebook/history.h>
 #include <log/log-private.h>
@@ -58,6 +59,27 @@ static void a_folder_that_holds_something_is_not_made_a_claim(void **state)
     assert_null(g_dir_read_name(dir));
 }
 
+/* Of a program killed while it made one: test_survive.c kills it at every step. */
+static void a_claim_that_was_begun_and_not_finished_is_made_and_what_has_photos_is_not(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    static const char *const entries[] = { "claim.db", "originals", "originals/mine.jpg" };
+    for (gsize n = 1; n <= G_N_ELEMENTS(entries); n++) {
+        g_autofree char *folder = g_strdup_printf("%s/%u", (char *)*state, (guint)n);
+        assert_int_equal(g_mkdir(folder, 0755), 0);
+        for (gsize i = 0; i < n; i++) {
+            g_autofree char *path = g_build_filename(folder, entries[i], NULL);
+            assert_true(i == 1 ? g_mkdir(path, 0755) == 0 : gb_file_write(path, "", 0, 0644, &error));
+        }
+        g_autoptr(GbLog) log = gb_log_create(folder, &error);
+        if (n == 3)
+            assert_error(error, GB_ERROR_STATE, "not an empty folder");
+        else
+            assert_no_error(error);
+        assert_true((log != NULL) == (n < 3));
+    }
+}
+
 static void an_empty_folder_becomes_a_claim_and_a_claim_inside_a_missing_one_does_not(void **state)
 {
     g_autoptr(GError) error = NULL;
@@ -79,7 +101,7 @@ static void what_is_no_claim_is_refused_with_its_reason(void **state)
     g_autofree char *db = g_build_filename(*state, "claim.db", NULL);
     assert_true(gb_file_write(db, "", 0, 0644, &error));
     assert_null(gb_log_open(*state, GB_LOG_READ, &error));
-    assert_error(error, GB_ERROR_FOREIGN, "holds no claim.db");
+    assert_error(error, GB_ERROR_FOREIGN, "begun here and not finished; run the same gablebook new again");
     g_autofree char *text = g_strnfill(5000, 'x');
     assert_true(gb_file_write(db, text, 5000, 0644, &error));
     assert_null(gb_log_open(*state, GB_LOG_READ, &error));
@@ -297,6 +319,7 @@ int main(void)
         test_in_folder(a_new_claim_has_the_site_and_a_dwelling_with_its_walls_and_slopes),
         test_in_folder(a_closed_claim_is_one_file_without_journals),
         test_in_folder(a_folder_that_holds_something_is_not_made_a_claim),
+        test_in_folder(a_claim_that_was_begun_and_not_finished_is_made_and_what_has_photos_is_not),
         test_in_folder(an_empty_folder_becomes_a_claim_and_a_claim_inside_a_missing_one_does_not),
         test_in_folder(what_is_no_claim_is_refused_with_its_reason),
         test_in_folder(another_programs_database_and_a_newer_claim_are_refused),

@@ -50,10 +50,10 @@ static void steps_run_one_by_one_and_set_the_version(void **state)
     (void)state;
     g_autoptr(GError) error = NULL;
     sqlite3 *db = version_1();
-    assert_true(gb_migrate(db, 1, 4, good, &error));
+    assert_true(gb_migrate(db, 1, 4, good, NULL, &error));
     assert_text(db, "SELECT a || v2 || v3 || v4 FROM t", "1234");
     assert_text(db, "PRAGMA user_version", "4");
-    assert_true(gb_migrate(db, 4, 4, bad_at_3, &error)); /* nothing to do */
+    assert_true(gb_migrate(db, 4, 4, bad_at_3, NULL, &error)); /* nothing to do */
     assert_true(sqlite3_get_autocommit(db));
     sqlite3_close(db);
 }
@@ -63,13 +63,13 @@ static void a_step_that_fails_leaves_the_version_and_content_before_it(void **st
     (void)state;
     g_autoptr(GError) error = NULL;
     sqlite3 *db = version_1();
-    assert_false(gb_migrate(db, 1, 4, bad_at_3, &error));
+    assert_false(gb_migrate(db, 1, 4, bad_at_3, NULL, &error));
     assert_error(error, GB_ERROR_DAMAGED, "can't be brought from format 2 to 3: no such table: nowhere; it stays at 2");
     assert_text(db, "PRAGMA user_version", "2");
     assert_text(db, "SELECT count(*) FROM t", "1");
     assert_text(db, "SELECT group_concat(name) FROM pragma_table_info('t')", "a,v2");
     assert_true(sqlite3_get_autocommit(db)); /* no transaction is left open */
-    assert_true(gb_migrate(db, 2, 4, good, &error));
+    assert_true(gb_migrate(db, 2, 4, good, NULL, &error));
     sqlite3_close(db);
 }
 
@@ -79,8 +79,8 @@ static void what_another_program_brought_forward_meanwhile_is_left_as_it_is(void
     (void)state;
     g_autoptr(GError) error = NULL;
     sqlite3 *db = version_1();
-    assert_true(gb_migrate(db, 1, 3, good, &error));
-    assert_true(gb_migrate(db, 1, 4, good, &error));
+    assert_true(gb_migrate(db, 1, 3, good, NULL, &error));
+    assert_true(gb_migrate(db, 1, 4, good, NULL, &error));
     assert_no_error(error);
     assert_text(db, "SELECT a || v2 || v3 || v4 FROM t", "1234");
     assert_text(db, "PRAGMA user_version", "4");
@@ -93,9 +93,51 @@ static void a_step_that_is_not_there_stops_before_it(void **state)
     (void)state;
     g_autoptr(GError) error = NULL;
     sqlite3 *db = version_1();
-    assert_false(gb_migrate(db, 1, 4, none_at_3, &error));
+    assert_false(gb_migrate(db, 1, 4, none_at_3, NULL, &error));
     assert_error(error, GB_ERROR_IO, "there is no step to 3");
     assert_text(db, "PRAGMA user_version", "2");
+    sqlite3_close(db);
+}
+
+/* Two programs open an old claim at once: the slower one asked for the version before the other's steps. */
+static void steps_that_another_program_made_meanwhile_are_not_made_again(void **state)
+{
+    (void)state;
+    g_autoptr(GError) error = NULL;
+    sqlite3 *db = version_1();
+    assert_true(gb_migrate(db, 1, 3, good, NULL, &error));
+    assert_true(gb_migrate(db, 1, 4, good, NULL, &error));
+    assert_no_error(error);
+    assert_text(db, "SELECT a || v2 || v3 || v4 FROM t", "1234");
+    sqlite3_close(db);
+}
+
+static gboolean mark_the_end(gpointer db, GError **error)
+{
+    (void)error;
+    raw_exec(db, "UPDATE t SET a = a + 100");
+    return TRUE;
+}
+
+static gboolean refuse_the_end(gpointer db, GError **error)
+{
+    mark_the_end(db, error);
+    g_set_error(error, GB_ERROR, GB_ERROR_IO, "no end");
+    return FALSE;
+}
+
+static void what_belongs_to_the_last_step_is_done_with_it_or_the_step_is_not(void **state)
+{
+    (void)state;
+    g_autoptr(GError) error = NULL;
+    sqlite3 *db = version_1();
+    const GbMigrateEnd bad = { refuse_the_end, db }, end = { mark_the_end, db };
+    assert_false(gb_migrate(db, 1, 3, good, &bad, &error));
+    assert_error(error, GB_ERROR_IO, "no end");
+    assert_text(db, "PRAGMA user_version", "2");
+    assert_text(db, "SELECT a FROM t", "1");
+    assert_true(gb_migrate(db, 2, 3, good, &end, &error));
+    assert_text(db, "SELECT a FROM t", "101");
     sqlite3_close(db);
 }
 
@@ -290,6 +332,8 @@ int main(void)
         cmocka_unit_test(a_step_that_fails_leaves_the_version_and_content_before_it),
         cmocka_unit_test(what_another_program_brought_forward_meanwhile_is_left_as_it_is),
         cmocka_unit_test(a_step_that_is_not_there_stops_before_it),
+        cmocka_unit_test(steps_that_another_program_made_meanwhile_are_not_made_again),
+        cmocka_unit_test(what_belongs_to_the_last_step_is_done_with_it_or_the_step_is_not),
         cmocka_unit_test(every_step_this_program_needs_is_built_in),
         test_in_folder(claims_of_every_version_read_right),
         test_in_folder(photos_taken_in_before_version_2_are_not_measured),

@@ -528,6 +528,38 @@ static void words_from_right_to_left_and_of_many_scripts_can_be_searched(void **
     assert_holds(text, "שלום");
 }
 
+/* Whether a font here has it or not, every letter of the caption can be found, and nothing else goes wrong. */
+static void an_emoji_in_a_caption_harms_nothing(void **state)
+{
+    want("pdftotext");
+    want("qpdf");
+    g_autoptr(GbLog) log = make_claim(*state);
+    tag(log, "2", &(GbTag){ .caption = "Roof 🏠 with 👩🏽‍🔧 and 🇺🇸 done" });
+    g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
+    g_autofree char *pdf = build(log, (GbReportOptions){ .warnings = warnings });
+    g_autofree char *text = text_of(pdf), *joined = unbroken(text), *checked = ask("qpdf", "--check", pdf, NULL);
+    assert_holds(joined, "Roof ");
+    assert_holds(joined, " done");
+    for (guint i = 0; i < warnings->len; i++)
+        assert_holds(g_ptr_array_index(warnings, i), "figure 2: no font here has");
+}
+
+/* Source: pdfimages -list. */
+static void one_photo_is_one_picture_for_every_reader_that_has_pictures(void **state)
+{
+    want("pdfimages");
+    g_autoptr(GbLog) log = bare_claim(*state, 1);
+    tag(log, "1", &(GbTag){ .place = "front", .subject = "overview" });
+    const int pictures[GB_READERS] = { [GB_READER_FILE] = 1, [GB_READER_REVIEWER] = 0, [GB_READER_INSURED] = 1 };
+    for (int reader = GB_READER_FILE; reader < GB_READERS; reader++) {
+        g_autofree char *pdf = build(log, (GbReportOptions){ .reader = (GbReader)reader });
+        g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+        const char *first = strstr(list, "jpeg");
+        assert_int_equal(first != NULL, pictures[reader]);
+        assert_null(first != NULL ? strstr(first + 1, "jpeg") : NULL);
+    }
+}
+
 static void a_claim_without_photos_has_a_pdf(void **state)
 {
     want("pdftotext");
@@ -630,24 +662,57 @@ static void files_kept_beside_the_photos_are_listed_with_their_digest(void **sta
     }
 }
 
+/* What pdfimages says of the pictures in a PDF with one photo, made by ImageMagick in that colour space. OWNED by the caller. */
+static char *list_of_one(const char *folder, const char *colours)
+{
+    g_autofree char *card = g_build_filename(folder, "card", NULL);
+    g_autofree char *file = g_build_filename(card, "ONE.JPG", NULL);
+    assert_int_equal(g_mkdir(card, 0755), 0);
+    const char *argv[] = { "convert", "-size", "80x60", "gradient:red-blue", "-colorspace", colours, file, NULL };
+    assert_int_equal(run(argv, NULL, NULL), 0);
+    g_autoptr(GbLog) log = bare_claim(folder, 0);
+    GbImportTally tally;
+    const char *const paths[] = { card, NULL };
+    assert_true(gb_import(log, paths, NULL, &tally, NULL));
+    g_autofree char *pdf = build_plain(log);
+    g_free(ask("qpdf", "--check", pdf, NULL));
+    return ask("pdfimages", "-list", pdf, NULL);
+}
+
 /* Source: pdfimages -list tells the colour space of each picture. */
 static void a_photo_in_ink_colours_is_made_anew_in_light_colours(void **state)
 {
     want("convert");
     want("pdfimages");
-    g_autofree char *card = g_build_filename(*state, "card", NULL);
-    g_autofree char *ink = g_build_filename(card, "INK.JPG", NULL);
-    assert_int_equal(g_mkdir(card, 0755), 0);
-    const char *argv[] = { "convert", "-size", "80x60", "gradient:red-blue", "-colorspace", "CMYK", ink, NULL };
-    assert_int_equal(run(argv, NULL, NULL), 0);
-    g_autoptr(GbLog) log = bare_claim(*state, 0);
-    GbImportTally tally;
-    const char *const paths[] = { card, NULL };
-    assert_true(gb_import(log, paths, NULL, &tally, NULL));
-    g_autofree char *pdf = build_plain(log);
-    g_autofree char *list = ask("pdfimages", "-list", pdf, NULL);
+    want("qpdf");
+    g_autofree char *list = list_of_one(*state, "CMYK");
     assert_null(strstr(list, "cmyk"));
-    assert_holds(list, "rgb");
+    assert_holds(list, "rgb     3   8  jpeg");
+}
+
+static void a_grey_photo_is_grey_on_paper(void **state)
+{
+    want("convert");
+    want("pdfimages");
+    want("qpdf");
+    g_autofree char *list = list_of_one(*state, "Gray");
+    assert_holds(list, "gray    1   8  jpeg");
+}
+
+/* Source: pdfinfo -struct-text shows the text that hangs on the structure, which a screen reader reads. */
+static void every_cell_of_a_table_is_read_out(void **state)
+{
+    want("pdfinfo");
+    g_autoptr(GbLog) log = make_claim(*state);
+    g_autofree char *pdf = build_plain(log);
+    g_autofree char *structure = ask("pdfinfo", "-struct-text", pdf, NULL);
+    const char *from = strstr(structure, "FILE AND SHA-256");
+    assert_non_null(from);
+    for (guint i = 1; i <= 6; i++) {
+        g_autofree char *name = g_strdup_printf("IMG_%04u.JPG", i);
+        assert_holds(from, name);
+    }
+    assert_holds(from, "left out");
 }
 
 int main(void)
@@ -667,6 +732,8 @@ int main(void)
         test_in_folder(a_caption_of_two_thousand_letters_is_there_to_its_last_word),
         test_in_folder(nothing_is_lost_of_the_longest_address_reason_and_notes),
         test_in_folder(words_from_right_to_left_and_of_many_scripts_can_be_searched),
+        test_in_folder(an_emoji_in_a_caption_harms_nothing),
+        test_in_folder(one_photo_is_one_picture_for_every_reader_that_has_pictures),
         test_in_folder(a_claim_without_photos_has_a_pdf),
         test_in_folder(no_page_has_more_photos_than_asked_for),
         test_in_folder(a_missing_original_becomes_a_sentence),
@@ -674,6 +741,8 @@ int main(void)
         test_in_folder(the_head_of_a_table_is_drawn_once),
         test_in_folder(files_kept_beside_the_photos_are_listed_with_their_digest),
         test_in_folder(a_photo_in_ink_colours_is_made_anew_in_light_colours),
+        test_in_folder(a_grey_photo_is_grey_on_paper),
+        test_in_folder(every_cell_of_a_table_is_read_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

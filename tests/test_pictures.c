@@ -4,6 +4,7 @@
 #include "claim_support.h"
 #include "photo_support.h"
 
+#include <gablebook/attachment.h>
 #include <gablebook/import.h>
 #include <glib/gstdio.h>
 #include <report/report-private.h>
@@ -57,14 +58,19 @@ static void change_quietly(const char *path)
     assert_int_equal(g_utime(path, (struct utimbuf *)&times), 0);
 }
 
-/* Note in the cache that an original was read in its present state and found right. */
-static void note_as_read(GbLog *log, const GbShot *shot)
+/* Note in the cache that a file was read in its present state and found right. */
+static void note_file(GbLog *log, const char *sha256, const char *path)
 {
     gboolean settled;
-    g_autofree char *path = original(log, shot);
     g_autoptr(GHashTable) seen = gb_seen_load(log);
-    g_hash_table_insert(seen, g_strdup(shot->sha256), gb_seen_state(path, &settled));
+    g_hash_table_insert(seen, g_strdup(sha256), gb_seen_state(path, &settled));
     gb_seen_save(log, seen);
+}
+
+static void note_as_read(GbLog *log, const GbShot *shot)
+{
+    g_autofree char *path = original(log, shot);
+    note_file(log, shot->sha256, path);
 }
 
 static void what_was_noted_is_found_again(void **state)
@@ -103,6 +109,45 @@ static void an_original_that_was_not_touched_since_is_not_read_again(void **stat
     change_quietly(path);
     note_as_read(log, shots->pdata[0]);
     assert_null(problem_of(log, shots, &pictures));
+}
+
+/* Likewise of a file beside the photos: a video may have gigabytes. */
+static void a_file_beside_the_photos_that_was_not_touched_since_is_not_read_again(void **state)
+{
+    g_autoptr(GError) error = NULL;
+    g_autoptr(GbLog) log = claim_of(state, 1);
+    g_autofree char *more = g_build_filename(*state, "more", NULL), *memo = put_file(more, "memo.PDF", "%PDF-1.4 invented", 17);
+    GbImportTally tally;
+    gb_import(log, (const char *const[]){ more, NULL }, NULL, &tally, &error);
+    assert_no_error(error);
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL), attachments = gb_attachments_load(log, shots, &error);
+    assert_no_error(error);
+    assert_int_equal(attachments->len, 1);
+    const GbAttachment *attachment = attachments->pdata[0];
+    g_autofree char *path = gb_log_path(log, "originals", attachment->stored_name, NULL);
+    change_quietly(path);
+    for (int noted = 0; noted < 2; noted++) {
+        g_autoptr(json_t) model = json_pack("{s:[], s:{}, s:{s:i}}", "files", "counts", "originals", "read", 1);
+        gb_put_attached(model, log, attachments);
+        const json_t *file = json_array_get(json_object_get(json_object_get(model, "attached"), "files"), 0);
+        assert_int_equal(json_object_get(file, "problem") == NULL, noted);
+        note_file(log, attachment->sha256, path);
+    }
+}
+
+/* An original that can't be shown has no picture in the report, though the cache may have one. */
+static void a_picture_that_cannot_be_shown_costs_nothing(void **state)
+{
+    g_autoptr(GbPictures) pictures = NULL;
+    g_autoptr(GbLog) log = claim_of(state, 1);
+    g_autoptr(GPtrArray) shots = gb_shots_load(log, NULL);
+    g_autofree char *path = original(log, shots->pdata[0]);
+    assert_null(problem_of(log, shots, &pictures));
+    assert_true(gb_pictures_total(pictures) > 0);
+    g_clear_pointer(&pictures, gb_pictures_free);
+    change_quietly(path);
+    assert_non_null(problem_of(log, shots, &pictures));
+    assert_near(gb_pictures_total(pictures), 0, 0);
 }
 
 static void a_note_that_is_rubbish_is_no_harm(void **state)
@@ -149,6 +194,8 @@ int main(void)
         test_in_folder(what_was_noted_is_found_again),
         test_in_folder(an_original_changed_since_it_was_read_is_noticed_though_size_and_time_are_the_old_ones),
         test_in_folder(an_original_that_was_not_touched_since_is_not_read_again),
+        test_in_folder(a_file_beside_the_photos_that_was_not_touched_since_is_not_read_again),
+        test_in_folder(a_picture_that_cannot_be_shown_costs_nothing),
         test_in_folder(a_note_that_is_rubbish_is_no_harm),
         test_in_folder(a_budget_makes_pictures_smaller_and_the_same_one_makes_the_same),
         test_in_folder(pictures_that_are_not_shown_cost_nothing),

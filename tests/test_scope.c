@@ -117,7 +117,7 @@ static void the_page_is_harmless_and_names_the_figures(void **state)
     g_autoptr(GbLog) log = claim_with_findings(state);
     g_autoptr(GbDossier) dossier = load(log);
     g_autofree char *written = NULL;
-    gb_scope_html(log, dossier, NULL, &written, &error);
+    gb_scope_html(log, dossier, NULL, NULL, &written, &error);
     assert_no_error(error);
     assert_true(g_str_has_suffix(written, "/reports/scope-sheet.html"));
     g_autofree char *page = slurp(written);
@@ -127,7 +127,7 @@ static void the_page_is_harmless_and_names_the_figures(void **state)
     assert_non_null(strstr(page, "Without a quantity: 1 of 6."));
     assert_non_null(strstr(page, "not measured yet (drip edge)"));
     g_autofree char *again = NULL, *other = g_build_filename(*state, "other.html", NULL);
-    gb_scope_html(log, dossier, other, NULL, &error);
+    gb_scope_html(log, dossier, NULL, other, NULL, &error);
     assert_no_error(error);
     again = slurp(other);
     assert_string_equal(again, page); /* same log, same bytes */
@@ -171,7 +171,7 @@ static void a_claim_without_findings_says_so_in_every_form(void **state)
     g_autoptr(GbDossier) dossier = load(log);
     g_autofree char *csv = gb_scope_csv(dossier), *written = NULL;
     assert_string_equal(csv, "finding,structure,place,component,cause,action,quantity,unit,follows,figures,shots,note\r\n");
-    gb_scope_html(log, dossier, NULL, &written, &error);
+    gb_scope_html(log, dossier, NULL, NULL, &written, &error);
     assert_no_error(error);
     g_autofree char *page = slurp(written);
     assert_non_null(strstr(page, "No findings are written down."));
@@ -190,11 +190,11 @@ static void a_faulty_template_is_told_with_its_line_and_spoils_no_other_page(voi
     g_autofree char *folder = gb_log_path(log, "templates", "report", NULL), *own = g_build_filename(folder, "scope-sheet.html", NULL);
     assert_int_equal(g_mkdir_with_parents(folder, 0755), 0);
     assert_true(g_file_set_contents(own, "<p>\n{{#lines}}", -1, NULL));
-    assert_false(gb_scope_html(log, dossier, NULL, NULL, &error));
+    assert_false(gb_scope_html(log, dossier, NULL, NULL, NULL, &error));
     assert_error(error, GB_ERROR_SYNTAX, "scope-sheet.html:2: section 'lines' is not closed");
     assert_true(g_file_set_contents(own, "{{title}}: {{counts.findings}}", -1, NULL));
     g_autofree char *written = NULL;
-    gb_scope_html(log, dossier, NULL, &written, &error);
+    gb_scope_html(log, dossier, NULL, NULL, &written, &error);
     assert_no_error(error);
     g_autofree char *page = slurp(written);
     assert_non_null(strstr(page, ": 6\n")); /* and the line with its digest */

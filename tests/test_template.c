@@ -197,6 +197,7 @@ static void mistakes_are_told_with_file_and_line(void **state)
     refuses("{{a}}\nx {{{b}} ", "report.html:2: a tag begins with '{{' but '}}}' never ends it");
     refuses("{{ }}", "report.html:1: a tag without a name");
     refuses("{{site plan}}", "report.html:1: the name 'site plan' has a blank in it");
+    refuses("{{site\nplan}}", "report.html:1: the name 'site\uFFFDplan' has a blank in it"); /* a message is one line */
     refuses("{{=<% =}}", "report.html:1: new delimiters are two words");
     refuses("{{$block}}", "report.html:1: '$' begins no kind of tag");
 }
@@ -220,6 +221,45 @@ static void what_has_no_end_is_bounded(void **state)
     g_autoptr(GString) out = g_string_new(NULL);
     assert_false(gb_template_render(template, data, NULL, 0, collect, out, &error));
     assert_error(error, GB_ERROR_SYNTAX, "self.html:1: partial 'self' includes itself without end");
+    json_decref(data);
+}
+
+static gboolean count_bytes(const char *text, gsize n, gpointer user, GError **error)
+{
+    (void)text, (void)error;
+    *(guint64 *)user += n;
+    return TRUE;
+}
+
+/* {{{much}}}: a megabyte, as of a picture. */
+static gboolean write_much(const json_t *context, GbTemplateSink sink, gpointer sink_user, gpointer user, GError **error)
+{
+    (void)context;
+    return sink(user, (gsize)1 << 20, sink_user, error);
+}
+
+/* 10 entries, 12 deep: 10^12 times what stands inside. */
+static void sections_that_multiply_are_bounded_in_text_and_in_pictures(void **state)
+{
+    (void)state;
+    json_t *data = json_pack("{s:[iiiiiiiiii]}", "a", 0, 1, 2, 3, 4, 5, 6, 7, 8, 9);
+    g_autofree char *kilobyte = g_strnfill(1024, 'x'), *megabyte = g_strnfill(1 << 20, 'x');
+    const GbTemplateFunction functions[] = { { "much", write_much, megabyte } };
+    for (int i = 0; i < 2; i++) {
+        guint64 bytes = 0;
+        g_autoptr(GError) error = NULL;
+        g_autoptr(GString) text = g_string_new(NULL);
+        for (int n = 0; n < 12; n++)
+            g_string_append(text, "{{#a}}");
+        g_string_append(text, i == 0 ? kilobyte : "{{{much}}}");
+        for (int n = 0; n < 12; n++)
+            g_string_append(text, "{{/a}}");
+        g_autoptr(GbTemplate) template = gb_template_parse("report.html", text->str, &error);
+        assert_no_error(error);
+        assert_false(gb_template_render(template, data, functions, 1, count_bytes, &bytes, &error));
+        assert_error(error, GB_ERROR_TOO_LARGE, "report.html: writes without end");
+        assert_true(bytes <= (i == 0 ? (guint64)256 << 20 : (guint64)8 << 30));
+    }
     json_decref(data);
 }
 
@@ -249,6 +289,7 @@ int main(void)
         cmocka_unit_test(a_sink_that_fails_stops_the_rendering_with_its_error),
         cmocka_unit_test(mistakes_are_told_with_file_and_line),
         cmocka_unit_test(what_has_no_end_is_bounded),
+        cmocka_unit_test(sections_that_multiply_are_bounded_in_text_and_in_pictures),
         cmocka_unit_test(a_template_cut_anywhere_is_understood_or_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -278,7 +278,7 @@ static void what_is_no_claim_is_refused_by_name(void **state)
     assert_null(gb_verify(file, NULL, &error));
     assert_error(error, GB_ERROR_FOREIGN, "x.txt: is neither a claim folder nor an archive of one");
     assert_null(gb_verify(nothing, NULL, &error));
-    assert_error(error, GB_ERROR_FOREIGN, "gone: is neither");
+    assert_error(error, GB_ERROR_IO, "gone: there is no such file or folder");
 }
 
 typedef struct {

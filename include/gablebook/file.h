@@ -52,6 +52,8 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbFileWriter, gb_file_writer_free)
 
 /* Remove what writers of this machine that are no longer alive left beside their targets in a folder. */
 void gb_file_sweep(const char *folder);
+/* The same in the folder in which a file lies. */
+void gb_file_sweep_beside(const char *path);
 
 /* Make the names in a folder durable (fsync of the folder). A file system that cannot is no error. */
 gboolean gb_file_sync_folder(const char *folder, GError **error);

@@ -22,6 +22,7 @@
 #include <gablebook/component.h>
 #include <gablebook/factlist.h>
 #include <gablebook/glossary.h>
+#include <gablebook/locale.h>
 #include <gablebook/measure.h>
 #include <gablebook/numbers.h>
 #include <gablebook/place.h>
@@ -33,6 +34,7 @@
 /* photo: one image file */
 #include <gablebook/digest.h>
 #include <gablebook/exif.h>
+#include <gablebook/fence.h>
 #include <gablebook/format.h>
 #include <gablebook/image.h>
 #include <gablebook/jpeg.h>

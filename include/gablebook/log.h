@@ -21,15 +21,15 @@ typedef struct GbLog GbLog;
 
 typedef enum { GB_LOG_READ, GB_LOG_WRITE } GbLogMode;
 
-/* Make a claim folder: folder must be absent or empty. It holds a claim without facts, the site, and a dwelling with four
- * elevations, a roof and four slopes. All or nothing: on failure nothing is left behind. OWNED by the caller, open for
- * writing. GB_ERROR_STATE when the folder holds something. */
+/* Make a claim folder: folder must be absent or empty, or hold what a program left that was killed while it made one. It holds a claim
+ * without facts, the site, and a dwelling with four elevations, a roof and four slopes. All or nothing: on failure nothing is left behind.
+ * OWNED by the caller, open for writing. GB_ERROR_STATE when the folder holds something else. */
 GbLog *gb_log_create(const char *folder, GError **error);
 
 /* Open a claim folder. A database of an older version is brought forward when opened for writing; for
  * reading too, unless the folder is read-only (then GB_ERROR_STATE says so).
- * GB_ERROR_IO, GB_ERROR_FOREIGN (no claim folder), GB_ERROR_DAMAGED (fails its own integrity check),
- * GB_ERROR_VERSION (newer). OWNED by the caller. */
+ * GB_ERROR_IO, GB_ERROR_FOREIGN (no claim folder; or originals/, cache/, reports/, templates/ or what is in the last are links),
+ * GB_ERROR_DAMAGED (fails its own integrity check), GB_ERROR_VERSION (newer). OWNED by the caller. */
 GbLog *gb_log_open(const char *folder, GbLogMode mode, GError **error);
 
 /* The folder, as given. BORROWED. */
@@ -42,7 +42,8 @@ char *gb_log_path(const GbLog *log, const char *first, ...) G_GNUC_NULL_TERMINAT
 gboolean gb_log_freeze(GbLog *log, GError **error);
 void gb_log_thaw(GbLog *log);
 
-/* SQLite's full check of the database, index by index, and of its references. FALSE with GB_ERROR_DAMAGED, which says what. */
+/* SQLite's full check of the database, index by index, and of its references; and that its tables are those of a claim, without views and
+ * triggers. FALSE with GB_ERROR_DAMAGED, which says what. */
 gboolean gb_log_integrity(GbLog *log, GError **error);
 
 /* Write a whole copy of the database, also while others write to it.

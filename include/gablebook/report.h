@@ -9,6 +9,7 @@
 #define GABLEBOOK_REPORT_H
 
 #include <gablebook/dossier.h>
+#include <gablebook/locale.h>
 
 G_BEGIN_DECLS
 
@@ -42,6 +43,7 @@ typedef struct {
     const char *shots;     /* show these only: "3,7-12"; NULL: all that are not left out. Not for the reviewer */
     const char *sender, *sender_address; /* letterhead; ; parts the address's lines. NULL: FOLDER/templates/letterhead.ini */
     const char *logo;      /* path of a JPEG or PNG; NULL likewise */
+    const GbLocale *locale; /* how days, times and numbers are written; NULL: as ISO 8601 has them, with a decimal point. Not in JSON */
     const char *next;      /* for the insured: what happens next, in the user's words; NULL: FOLDER/templates/next.txt */
     GPtrArray *warnings;   /* sentences (char *, g_free) are added: characters that no font has; NULL: not wanted */
 } GbReportOptions;

@@ -20,13 +20,14 @@ json_t *gb_scope_json(const GbDossier *dossier);
 char *gb_scope_csv(const GbDossier *dossier);
 
 /* Write the sheet as one HTML file that needs nothing else, all or nothing.
+ *   locale   how days and numbers are written; NULL: as in JSON
  *   out      NULL: FOLDER/reports/scope-sheet.html
  *   written  path of what was written, OWNED by the caller; may be NULL
  * The template is FOLDER/templates/report/scope-sheet.html, else the program's. GB_ERROR_SYNTAX for it, GB_ERROR_IO. */
-gboolean gb_scope_html(const GbLog *log, const GbDossier *dossier, const char *out, char **written, GError **error);
+gboolean gb_scope_html(const GbLog *log, const GbDossier *dossier, const GbLocale *locale, const char *out, char **written, GError **error);
 
 /* Write it as a PDF, all or nothing. Its figures lead to photo-report.pdf beside it.
- *   options  out (NULL: FOLDER/reports/scope-sheet.pdf), paper and warnings are heeded
+ *   options  out (NULL: FOLDER/reports/scope-sheet.pdf), paper, locale and warnings are heeded
  *   written  path of what was written, OWNED by the caller; may be NULL
  * GB_ERROR_IO, GB_ERROR_STATE where no font is installed. */
 gboolean gb_scope_pdf(GbLog *log, const GbDossier *dossier, const GbReportOptions *options, char **written, GError **error);

@@ -42,8 +42,12 @@ const char *gb_set_only_checklist(const GbSet *set);
 /* Whether it has a checklist of exactly that name. */
 gboolean gb_set_has_checklist(const GbSet *set, const char *name);
 
-/* Write its files into a folder, which is made. All or nothing. GB_ERROR_IO. */
+/* Write its files into a folder, which is made. All or nothing. GB_ERROR_IO; GB_ERROR_STATE when something else lies there than what
+ * an earlier copy of the same files left that was broken off. */
 gboolean gb_set_copy(const GbSet *set, const char *folder, GError **error);
+
+/* Take away what gb_set_copy wrote there. */
+void gb_set_take_back(const GbSet *set, const char *folder);
 
 void gb_set_free(GbSet *set); /* NULL is allowed */
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(GbSet, gb_set_free)

@@ -7,11 +7,12 @@
  *     checklist = exterior-wind-hail       what new claims are held to (absent: by their cause)
  *     letterhead = Tarn Adjusting          who sends reports (letterhead-address, letterhead-logo): copied into new claims
  *     paper     = letter                   letter or A4, of PDFs
+ *     locale    = en-US                    how reports write days, times and numbers (locale.h)
  *     units     = feet                     feet or metres: how lengths and areas are shown at the desk; what was entered stays as entered
  *     set       = alder-mutual             the set of checklists and templates that new claims get (set.h)
  *
- * Settings are read when a claim is made, and go into it, or say how a command shows things. What is built from a claim depends on
- * none of them but paper, which is short for an option: a report is a function of the log, the claim's templates and the options, on whichever machine.
+ * Settings are read when a claim is made, and go into it, or say how a command shows things. What is built from a claim depends on none of them but paper and locale,
+ * which are short for options: a report is a function of the log, the claim's templates and the options, on whichever machine.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef GABLEBOOK_SETTINGS_H

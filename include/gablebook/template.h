@@ -37,7 +37,8 @@ void gb_template_add_partial(GbTemplate *main, const char *name, GbTemplate *par
 /* Render.
  *   data       BORROWED for the call
  *   functions  n of them, BORROWED for the call; data of the same name comes first
- * Partials that include each other deeper than 64 are GB_ERROR_SYNTAX. */
+ * Partials that include each other deeper than 64 are GB_ERROR_SYNTAX; sections that multiply beyond 256 MiB of text, 8 GiB from functions or
+ * 50 million steps are GB_ERROR_TOO_LARGE. */
 gboolean gb_template_render(const GbTemplate *main, const json_t *data, const GbTemplateFunction *functions, gsize n,
                             GbTemplateSink sink, gpointer user, GError **error);
 

@@ -33,7 +33,7 @@ typedef struct {
 } GbVerification;
 
 /* Look at everything in a claim folder, or in a zip that export made (a regular file). Nothing is changed, nothing is unpacked but the
- * database, into the system's folder for temporary files.
+ * database, into the system's folder for temporary files; of an archive at most 100 times its own size is unpacked.
  * What differs is a fault in the result, not an error. NULL with GB_ERROR_IO, GB_ERROR_FOREIGN: it could not be looked at; GB_ERROR_STOPPED. OWNED
  * by the caller (gb_verification_free). progress: who follows along; NULL nobody. */
 GbVerification *gb_verify(const char *path, const GbProgress *progress, GError **error);

@@ -119,8 +119,18 @@ void gb_escape_csv(GString *out, const char *text)
         g_string_append_c(out, '"');
 }
 
+/* Most text is: nothing in it can need escaping. */
+static gboolean is_plain(const char *text)
+{
+    while (*text >= ' ' && *text <= '~')
+        text++;
+    return *text == '\0';
+}
+
 char *gb_escape_terminal(const char *text)
 {
+    if (is_plain(text))
+        return g_strdup(text);
     GString *out = g_string_new(NULL);
     const char *end = text + strlen(text);
     for (const char *p = text; p < end;) {

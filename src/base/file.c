@@ -242,3 +242,9 @@ void gb_file_sweep(const char *folder)
             unlink(path);
         }
 }
+
+void gb_file_sweep_beside(const char *path)
+{
+    g_autofree char *folder = g_path_get_dirname(path);
+    gb_file_sweep(folder);
+}

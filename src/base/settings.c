@@ -25,6 +25,7 @@ static const GbSetting all[] = {
     { "letterhead-address", "its address, lines parted by ';'" },
     { "letterhead-logo", "its logo: path of a JPEG or PNG" },
     { "paper", "letter or A4: of PDFs, where --paper does not say" },
+    { "locale", "how reports write days, times and numbers: en-US, de-DE ..., where --locale does not say" },
     { "units", "feet or metres: how gablebook roof shows what was measured" },
     { "set", "the set of checklists and templates for new claims" },
     { NULL, NULL },

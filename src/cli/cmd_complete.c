@@ -242,6 +242,11 @@ static void offer_papers(const Typing *typing)
     offer_all(typing, words);
 }
 
+static void offer_locales(const Typing *typing)
+{
+    offer_all(typing, gb_locale_tags());
+}
+
 static void offer_readers(const Typing *typing)
 {
     static const char *const words[] = { "file", "reviewer", "insured", NULL };
@@ -282,7 +287,7 @@ static const struct {
     { "COMPONENT", NULL, offer_components },    { "FACT", NULL, offer_fact_kinds },        { "HOW", NULL, offer_hows },
     { "SLOPE", NULL, offer_places },            { "WHERE", NULL, offer_places },           { "add", "finding", offer_finding_words },
     { "check|report|verify|export", "each", offer_each_commands }, { "PAPER", NULL, offer_papers }, { "READER", NULL, offer_readers },
-    { "COMMAND", NULL, offer_commands },        { "COMMAND|WORD", NULL, offer_commands },
+    { "COMMAND", NULL, offer_commands },        { "COMMAND|WORD", NULL, offer_commands },      { "LOCALE", NULL, offer_locales },
 };
 
 static void offer_kind(const Typing *typing, const char *word, const char *owner)

@@ -37,10 +37,12 @@ static gboolean parse_bytes(const char *text, gint64 *bytes, GError **error)
 }
 
 /* Words of the command line that are not text alone. */
-static gboolean understand(GbReportOptions *options, const char *reader, const char *paper, const char *budget, GError **error)
+static gboolean understand(GbReportOptions *options, const char *reader, const char *paper, const char *locale, const char *budget,
+                           GError **error)
 {
     return (reader == NULL || gb_reader_parse(reader, &options->reader, error)) &&
            ((paper == NULL && options->format != GB_FORMAT_PDF) || gb_paper_parse(paper, &options->paper, error)) &&
+           gb_locale_parse(locale, &options->locale, error) &&
            (budget == NULL || parse_bytes(budget, &options->budget_bytes, error));
 }
 
@@ -70,7 +72,7 @@ static int build(GbLog *log, GbReportOptions *options)
 static int report(int argc, char **argv)
 {
     g_autofree char *out = NULL, *template = NULL, *reader = NULL, *paper = NULL, *budget = NULL, *shots = NULL, *sender = NULL,
-                    *address = NULL, *logo = NULL, *next = NULL;
+                    *address = NULL, *logo = NULL, *next = NULL, *locale = NULL;
     int picture_px = 0, per_page = 0;
     gboolean pdf = FALSE, json = FALSE;
     GOptionEntry entries[] = {
@@ -82,6 +84,7 @@ static int report(int argc, char **argv)
         { "picture-size", 0, 0, G_OPTION_ARG_INT, &picture_px, "longest side of a picture in pixels (default: 1280)", "N" },
         { "per-page", 0, 0, G_OPTION_ARG_INT, &per_page, "PDF: photos on a page, 1, 2, 3, 4 or 6 (default: 2)", "N" },
         { "paper", 0, 0, G_OPTION_ARG_STRING, &paper, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
+        { "locale", 0, 0, G_OPTION_ARG_STRING, &locale, GB_CLI_LOCALE_HELP, "LOCALE" },
         { "sender", 0, 0, G_OPTION_ARG_STRING, &sender, "letterhead: name", "NAME" },
         { "sender-address", 0, 0, G_OPTION_ARG_STRING, &address, "letterhead: address, lines parted by ';'", "TEXT" },
         { "logo", 0, 0, G_OPTION_ARG_FILENAME, &logo, "letterhead: a JPEG or PNG", "FILE" },
@@ -99,7 +102,7 @@ static int report(int argc, char **argv)
     GbReportOptions options = { .out = out, .template_ = template, .picture_px = picture_px, .per_page = per_page, .shots = shots,
                                 .sender = sender, .sender_address = address, .logo = logo, .next = next,
                                 .format = pdf ? GB_FORMAT_PDF : GB_FORMAT_HTML };
-    if (!understand(&options, reader, paper, budget, &error))
+    if (!understand(&options, reader, paper, locale, budget, &error))
         return gb_cli_fail(error);
     return json ? print_model(log, &options) : build(log, &options);
 }

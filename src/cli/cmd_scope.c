@@ -108,22 +108,22 @@ static int put_json(json_t *sheet, const char *out)
     return put_out(text, out);
 }
 
-static int put_html(const GbLog *log, const GbDossier *dossier, const char *out)
+static int put_html(const GbLog *log, const GbDossier *dossier, const GbLocale *locale, const char *out)
 {
     GError *error = NULL;
     g_autofree char *written = NULL;
-    if (!gb_scope_html(log, dossier, out, &written, &error))
+    if (!gb_scope_html(log, dossier, locale, out, &written, &error))
         return gb_cli_fail(error);
     gb_cli_printf("%s\n", written);
     return GB_EXIT_DONE;
 }
 
-static int put_pdf(GbLog *log, const GbDossier *dossier, GbPaper paper, const char *out)
+static int put_pdf(GbLog *log, const GbDossier *dossier, GbPaper paper, const GbLocale *locale, const char *out)
 {
     GError *error = NULL;
     g_autofree char *written = NULL;
     g_autoptr(GPtrArray) warnings = g_ptr_array_new_with_free_func(g_free);
-    const GbReportOptions options = { .out = out, .paper = paper, .warnings = warnings };
+    const GbReportOptions options = { .out = out, .paper = paper, .locale = locale, .warnings = warnings };
     if (!gb_scope_pdf(log, dossier, &options, &written, &error))
         return gb_cli_fail(error);
     gb_cli_warn(warnings);
@@ -133,13 +133,15 @@ static int put_pdf(GbLog *log, const GbDossier *dossier, GbPaper paper, const ch
 
 static int scope(int argc, char **argv)
 {
-    g_autofree char *out = NULL, *paper_word = NULL;
+    g_autofree char *out = NULL, *paper_word = NULL, *tag = NULL;
     GbPaper paper = GB_PAPER_LETTER;
+    const GbLocale *locale = NULL;
     gboolean html = FALSE, pdf = FALSE, csv = FALSE, as_json = FALSE;
     GOptionEntry entries[] = {
         { "html", 0, 0, G_OPTION_ARG_NONE, &html, "as a page", NULL },
         { "pdf", 0, 0, G_OPTION_ARG_NONE, &pdf, "as a PDF", NULL },
         { "paper", 0, 0, G_OPTION_ARG_STRING, &paper_word, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
+        { "locale", 0, 0, G_OPTION_ARG_STRING, &tag, "page and PDF: " GB_CLI_LOCALE_HELP, "LOCALE" },
         { "csv", 0, 0, G_OPTION_ARG_NONE, &csv, "as CSV", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "into this file", "FILE" },
@@ -153,6 +155,8 @@ static int scope(int argc, char **argv)
     GError *error = NULL;
     if ((pdf || paper_word != NULL) && !gb_paper_parse(paper_word, &paper, &error))
         return gb_cli_fail(error);
+    if ((html || pdf || tag != NULL) && !gb_locale_parse(tag, &locale, &error))
+        return gb_cli_fail(error);
     g_autoptr(GbLog) log = gb_cli_open(argv[1], GB_LOG_READ, NULL);
     if (log == NULL || !gb_cli_look(log))
         return GB_EXIT_ERROR;
@@ -160,9 +164,9 @@ static int scope(int argc, char **argv)
     if (dossier == NULL)
         return gb_cli_fail(error);
     if (html)
-        return put_html(log, dossier, out);
+        return put_html(log, dossier, locale, out);
     if (pdf)
-        return put_pdf(log, dossier, paper, out);
+        return put_pdf(log, dossier, paper, locale, out);
     if (as_json)
         return put_json(gb_scope_json(dossier), out);
     g_autofree char *text = csv ? gb_scope_csv(dossier) : NULL;

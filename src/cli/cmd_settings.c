@@ -105,6 +105,10 @@ static char *understand(const char *name, const char *value, GError **error)
         return one_of(units, G_N_ELEMENTS(units), value, "word for units", error);
     if (strcmp(name, "paper") == 0)
         return one_of(papers, G_N_ELEMENTS(papers), value, "paper", error);
+    if (strcmp(name, "locale") == 0) {
+        const GbLocale *locale;
+        return gb_locale_parse(value, &locale, error) ? g_strdup(locale != NULL ? gb_locale_tag(locale) : gb_locale_tags()[0]) : NULL;
+    }
     if (strcmp(name, "letterhead-logo") == 0)
         return logo_path(value, error);
     if (strcmp(name, "set") != 0)

@@ -314,7 +314,7 @@ static guint text_width(const char *text)
     guint width = 0;
     for (const char *c = text; *c != '\0'; c = g_utf8_next_char(c)) {
         gunichar u = g_utf8_get_char(c);
-        width += g_unichar_iszerowidth(u) ? 0 : g_unichar_iswide(u) ? 2 : 1;
+        width += u < 0x80 ? 1 : g_unichar_iszerowidth(u) ? 0 : g_unichar_iswide(u) ? 2 : 1; /* control characters are escaped by now */
     }
     return width;
 }

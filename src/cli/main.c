@@ -61,6 +61,7 @@ int main(int argc, char **argv)
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C"); /* a number reads the same everywhere, in a report above all */
     atexit(check_output);
+    json_set_alloc_funcs(g_malloc, g_free); /* out of memory it would leave members out of a report and go on */
     if (argc < 2 || strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
         return gb_cmd_help.run(1, argv) + (argc < 2 ? GB_EXIT_ERROR : GB_EXIT_DONE);
     if (strcmp(argv[1], "--version") == 0) {

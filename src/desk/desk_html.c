@@ -35,6 +35,7 @@ static gboolean to_file(const char *text, gsize n, gpointer user, GError **error
 
 gboolean gb_desk_write_html(const GbDesk *desk, gint64 now_utc_s, const char *path, GError **error)
 {
+    gb_file_sweep_beside(path);
     g_autofree char *text = gb_builtin_text("templates/desk.html", error);
     g_autoptr(GbTemplate) page = text == NULL ? NULL : gb_template_parse("desk.html", text, error);
     g_autoptr(GbFileWriter) out = page == NULL ? NULL : gb_file_writer_new(path, 0644, error);

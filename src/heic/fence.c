@@ -10,25 +10,14 @@
 #include "heic-main-private.h"
 
 #include <errno.h>
-#include <linux/audit.h>
-#include <linux/filter.h>
-#include <linux/seccomp.h>
+#include <photo/fence-private.h>
 #include <sched.h>
-#include <stddef.h>
-#include <sys/prctl.h>
 #include <sys/resource.h>
-#include <sys/syscall.h>
 #include <unistd.h>
 
 #define MEMORY_BYTES (2048ull << 20) /* 200 megapixels want 900 MB, as 4:2:0 and as RGB */
 #define CPU_S 60
 #define CPU_GRACE_S 5 /* at CPU_S comes SIGXCPU, which tells what happened; then SIGKILL */
-
-#if defined __x86_64__
-#define ARCH AUDIT_ARCH_X86_64
-#elif defined __aarch64__
-#define ARCH AUDIT_ARCH_AARCH64
-#endif
 
 static gboolean limit(__rlimit_resource_t what, rlim_t most, rlim_t grace)
 {
@@ -38,30 +27,22 @@ static gboolean limit(__rlimit_resource_t what, rlim_t most, rlim_t grace)
     return setrlimit(what, &(struct rlimit){ MIN(most, now.rlim_max), MIN(most + grace, now.rlim_max) }) == 0;
 }
 
-#if defined ARCH && !defined __SANITIZE_ADDRESS__
-#define ALLOW(CALL) BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, (CALL), 0, 1), BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ALLOW)
-
+#if GB_FENCED
 static gboolean filter_calls(void)
 {
     struct sock_filter rules[] = {
-        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, arch)),
-        BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, ARCH, 1, 0),
-        BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_KILL_PROCESS),
-        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, nr)),
-        ALLOW(SYS_read), ALLOW(SYS_write), ALLOW(SYS_fstat), ALLOW(SYS_newfstatat), ALLOW(SYS_lseek), ALLOW(SYS_close),
-        ALLOW(SYS_mmap), ALLOW(SYS_munmap), ALLOW(SYS_mremap), ALLOW(SYS_mprotect), ALLOW(SYS_madvise), ALLOW(SYS_brk),
-        ALLOW(SYS_futex), ALLOW(SYS_set_robust_list), ALLOW(SYS_rseq),
-        ALLOW(SYS_exit), ALLOW(SYS_exit_group), ALLOW(SYS_rt_sigprocmask), ALLOW(SYS_rt_sigaction), ALLOW(SYS_rt_sigreturn),
-        ALLOW(SYS_clock_gettime), ALLOW(SYS_clock_nanosleep), ALLOW(SYS_nanosleep), ALLOW(SYS_sched_yield),
-        ALLOW(SYS_sched_getaffinity), ALLOW(SYS_getrandom), ALLOW(SYS_gettid), ALLOW(SYS_getpid), ALLOW(SYS_tgkill),
+        FENCE_BEGIN,
+        FENCE_ALLOW(SYS_read), FENCE_ALLOW(SYS_write), FENCE_ALLOW(SYS_fstat), FENCE_ALLOW(SYS_newfstatat), FENCE_ALLOW(SYS_lseek),
+        FENCE_ALLOW(SYS_close), FENCE_ALLOW(SYS_mmap), FENCE_ALLOW(SYS_mprotect),
+        FENCE_ALLOW_WORK,
+        FENCE_ALLOW(SYS_tgkill), FENCE_ALLOW(SYS_exit_group),
         /* Threads, but no processes. What clone3 is asked for can't be seen from here: without it, clone is taken. */
-        BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, SYS_clone3, 0, 1),
-        BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ERRNO | ENOSYS),
+        FENCE_FAIL(SYS_clone3, ENOSYS),
         BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, SYS_clone, 0, 3),
-        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, args[0])), /* its lower half: both processors are little-endian */
+        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, args[0])), /* its lower half */
         BPF_JUMP(BPF_JMP | BPF_JSET | BPF_K, CLONE_THREAD, 0, 1),
         BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ALLOW),
-        BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ERRNO | EPERM),
+        FENCE_REFUSE,
     };
     const struct sock_fprog program = { G_N_ELEMENTS(rules), rules };
     return prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0 && prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &program) == 0;

@@ -292,7 +292,7 @@ static GbCamera *new_camera(const Input *input, guint number, const Sayings *say
         if (camera->shots++ == 0)
             camera->name = gb_camera_name(&shot->exif);
     }
-    if (*camera->name == '\0') {
+    if (camera->name == NULL || *camera->name == '\0') {
         g_free(camera->name);
         camera->name = g_strdup("unknown camera");
     }

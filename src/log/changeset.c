@@ -6,7 +6,8 @@
  *
  *     'T'  varint columns  columns bytes (is it in the key?)  table name NUL
  *     then changes of that table: operation byte, indirect byte, one record (insert, delete) or two (update)
- *     a record: for each column a type byte 0-5 and what belongs to it
+ *     a record: for each column a type byte 0-5 and what belongs to it; 0, not part of the change, only where an update leaves
+ *     a column alone that is not in the key
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "log-private.h"
@@ -17,7 +18,12 @@
 
 typedef struct {
     const guint8 *at, *end;
+    guint64 columns;   /* of the table whose changes come */
+    const guint8 *key; /* so many flags: is it in the key? */
 } Reader;
+
+/* Which columns a record must have. */
+typedef enum { ALL, KEY, NONE } Needed;
 
 static gboolean skip(Reader *reader, guint64 n)
 {
@@ -50,7 +56,7 @@ static gboolean read_varint(Reader *reader, guint64 *value)
     return FALSE;
 }
 
-static gboolean skip_value(Reader *reader)
+static gboolean skip_value(Reader *reader, gboolean needed)
 {
     guint8 type;
     guint64 n;
@@ -58,6 +64,7 @@ static gboolean skip_value(Reader *reader)
         return FALSE;
     switch (type) {
     case 0: /* not part of the change */
+        return !needed;
     case SQLITE_NULL:
         return TRUE;
     case SQLITE_INTEGER:
@@ -71,27 +78,30 @@ static gboolean skip_value(Reader *reader)
     }
 }
 
-static gboolean skip_record(Reader *reader, guint64 columns)
+static gboolean skip_record(Reader *reader, Needed needed)
 {
-    for (guint64 i = 0; i < columns; i++)
-        if (!skip_value(reader))
+    for (guint64 i = 0; i < reader->columns; i++)
+        if (!skip_value(reader, needed == ALL || (needed == KEY && reader->key[i] != 0)))
             return FALSE;
     return TRUE;
 }
 
-static gboolean skip_change(Reader *reader, guint64 columns)
+static gboolean skip_change(Reader *reader)
 {
     guint8 operation, indirect;
     if (!read_byte(reader, &operation) || !read_byte(reader, &indirect) || indirect > 1)
         return FALSE;
     if (operation == SQLITE_UPDATE)
-        return skip_record(reader, columns) && skip_record(reader, columns);
-    return (operation == SQLITE_INSERT || operation == SQLITE_DELETE) && skip_record(reader, columns);
+        return skip_record(reader, KEY) && skip_record(reader, NONE);
+    return (operation == SQLITE_INSERT || operation == SQLITE_DELETE) && skip_record(reader, ALL);
 }
 
-static gboolean read_head(Reader *reader, gboolean (*is_table)(const char *name), guint64 *columns)
+static gboolean read_head(Reader *reader, gboolean (*is_table)(const char *name))
 {
-    if (!read_varint(reader, columns) || *columns < 1 || *columns > COLUMNS_MAX || !skip(reader, *columns))
+    if (!read_varint(reader, &reader->columns) || reader->columns < 1 || reader->columns > COLUMNS_MAX)
+        return FALSE;
+    reader->key = reader->at;
+    if (!skip(reader, reader->columns))
         return FALSE;
     const char *name = (const char *)reader->at;
     const guint8 *stop = memchr(reader->at, '\0', (gsize)(reader->end - reader->at));
@@ -103,12 +113,11 @@ static gboolean read_head(Reader *reader, gboolean (*is_table)(const char *name)
 
 gboolean gb_changeset_is_sound(const void *changeset, gsize n, gboolean (*is_table)(const char *name))
 {
-    Reader reader = { changeset, (const guint8 *)changeset + n };
-    guint64 columns = 0;
+    Reader reader = { changeset, (const guint8 *)changeset + n, 0, NULL };
     if (n == 0 || reader.at[0] != 'T')
         return FALSE;
     while (reader.at < reader.end) {
-        gboolean ok = *reader.at == 'T' ? (reader.at++, read_head(&reader, is_table, &columns)) : skip_change(&reader, columns);
+        gboolean ok = *reader.at == 'T' ? (reader.at++, read_head(&reader, is_table)) : skip_change(&reader);
         if (!ok)
             return FALSE;
     }

@@ -57,8 +57,7 @@ gboolean gb_claim_store(GbLog *log, const GbClaim *claim, GError **error)
 
 gboolean gb_claim_begin(GbLog *log, const GbClaim *claim, GError **error)
 {
-    return gb_log_exec(log, "BEGIN IMMEDIATE", error) && gb_claim_store(log, claim, error) && gb_state_seal(log, error) &&
-           gb_log_exec(log, "COMMIT", error);
+    return gb_claim_store(log, claim, error) && gb_state_seal(log, error);
 }
 
 void gb_claim_free(GbClaim *claim)

@@ -404,7 +404,10 @@ static char *value_text(sqlite3_value *value)
 {
     if (value == NULL || sqlite3_value_type(value) == SQLITE_NULL)
         return NULL;
-    return g_utf8_make_valid((const char *)sqlite3_value_text(value), -1);
+    const char *text = (const char *)sqlite3_value_text(value);
+    if (text == NULL)
+        gb_log_out_of_memory();
+    return g_utf8_make_valid(text, -1);
 }
 
 static GPtrArray *column_names(GbLog *log, const char *table, GError **error)

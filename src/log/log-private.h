@@ -40,12 +40,18 @@ gboolean gb_log_finish(GbLog *log, sqlite3_stmt *stmt, GError **error);
 /* Run SQL without parameters. */
 gboolean gb_log_exec(GbLog *log, const char *sql, GError **error);
 
+/* SQLite has no other answer than NULL to "there is no memory for this text", which reads like unknown: a caption would be lost in
+ * silence. So then the program ends, as GLib does where its memory runs out; a change that was under way never was. */
+G_NORETURN void gb_log_out_of_memory(void);
+
 /* Bind by name; NULL and NAN become SQL NULL. The text is copied. */
 void gb_bind_text(sqlite3_stmt *stmt, const char *name, const char *text);
 void gb_bind_int(sqlite3_stmt *stmt, const char *name, gint64 value);
 void gb_bind_double(sqlite3_stmt *stmt, const char *name, double value);
 void gb_bind_null_or_int(sqlite3_stmt *stmt, const char *name, gboolean known, gint64 value);
 
+/* A text column as it is, NULL for SQL NULL. BORROWED until the next step. */
+const char *gb_column_peek(sqlite3_stmt *stmt, int column);
 /* A column as clean UTF-8, OWNED by the caller, NULL for SQL NULL; as a double, NAN for NULL. */
 char *gb_column_text(sqlite3_stmt *stmt, int column);
 double gb_column_double(sqlite3_stmt *stmt, int column);
@@ -70,10 +76,16 @@ gboolean gb_state_row_digest(sqlite3_stmt *row, int first_column, char hex[GB_DI
 /* Whether every row of survey still is as it was written; *sound FALSE: one is not. */
 gboolean gb_surveys_check(GbLog *log, gboolean *sound, GError **error);
 
+/* What else belongs into the transaction of the last step. */
+typedef struct {
+    gboolean (*function)(gpointer user, GError **error);
+    gpointer user;
+} GbMigrateEnd;
+
 /* Bring a database forward, one version at a time, each in a transaction of its own.
  *   from, to  versions; script(v) gives the SQL that makes version v of v-1, OWNED by the caller, or NULL with error
- * What another program has brought forward meanwhile is left as it is. */
-gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), GError **error);
+ *   end       may be NULL */
+gboolean gb_migrate(sqlite3 *db, int from, int to, char *(*script)(int version, GError **error), const GbMigrateEnd *end, GError **error);
 /* The scripts this program carries: src/log/migrate-N.sql. */
 char *gb_migrate_builtin(int version, GError **error);
 

@@ -16,11 +16,16 @@
 #include <gablebook/square.h>
 #include <gablebook/waiver.h>
 
-/* Take back gb_log_create: all that it made, and the folder too if it was not there before. TAKES log. */
+/* Begin to make a claim folder, as gb_log_create does: all that is written from here on, by this log, is there only after gb_log_settle. A
+ * program killed in between leaves a folder that this function takes, as if it were empty. OWNED by the caller. */
+GbLog *gb_log_start(const char *folder, GError **error);
+/* The claim is there, also after a power cut. On failure: gb_log_unmake. */
+gboolean gb_log_settle(GbLog *log, GError **error);
+/* Take back what gb_log_start made, and the folder too if it was not there before. TAKES log. */
 void gb_log_unmake(GbLog *log, gboolean folder_too);
 
 gboolean gb_claim_store(GbLog *log, const GbClaim *claim, GError **error);
-/* The first facts of a claim just made, and its first seal: no change, there was nothing before. */
+/* The first facts of a claim being made (before gb_log_settle), and its first seal: no change, there was nothing before. */
 gboolean gb_claim_begin(GbLog *log, const GbClaim *claim, GError **error);
 
 gboolean gb_structure_add(GbLog *log, const char *name, const char *kind, gint64 *id, GError **error);

@@ -41,7 +41,7 @@ static gboolean add_value(GbDigester *digester, sqlite3_stmt *row, int column, G
     gboolean is_number = type == SQLITE_INTEGER || type == SQLITE_FLOAT;
     guint64 bits = is_number ? number_bits(row, column, type) : 0;
     const void *bytes = is_number ? &bits
-                        : type == SQLITE_TEXT ? (const void *)sqlite3_column_text(row, column)
+                        : type == SQLITE_TEXT ? (const void *)gb_column_peek(row, column)
                                               : sqlite3_column_blob(row, column);
     gsize n = is_number ? sizeof bits : type == SQLITE_NULL ? 0 : (gsize)sqlite3_column_bytes(row, column);
     guint8 whole[64] = { (guint8)type, (guint8)(n >> 24), (guint8)(n >> 16), (guint8)(n >> 8), (guint8)n };
@@ -166,7 +166,7 @@ static gboolean hash_claim(GbLog *log, Seal *seal, GError **error)
 
 static void copy_digest(sqlite3_stmt *row, int column, char into[GB_DIGEST_HEX])
 {
-    const char *text = (const char *)sqlite3_column_text(row, column);
+    const char *text = gb_column_peek(row, column);
     g_strlcpy(into, text != NULL ? text : "", GB_DIGEST_HEX);
 }
 

@@ -191,8 +191,9 @@ static void read_gps_time(GbExif *exif, ExifData *data)
 {
     double hour = positive_of(data, EXIF_TAG_GPS_TIME_STAMP, 0), min = positive_of(data, EXIF_TAG_GPS_TIME_STAMP, 1),
            s = positive_of(data, EXIF_TAG_GPS_TIME_STAMP, 2);
-    if (hour < 24 && min < 60 && s < 60)
-        exif->gps_day_s = hour * 3600 + min * 60 + s;
+    double day_s = hour * 3600 + min * 60 + s;
+    if (hour < 24 && min < 60 && s < 60 && day_s < DAY_S) /* parts may be broken: 23 1/2 h and 45 min is past midnight */
+        exif->gps_day_s = day_s;
     g_autofree char *date = text_of(data, EXIF_IFD_GPS, EXIF_TAG_GPS_DATE_STAMP);
     if (date != NULL && strlen(date) == 10)
         exif->gps_utc_s = parse_date(date) + exif->gps_day_s;

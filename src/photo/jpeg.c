@@ -22,9 +22,11 @@
 #include <jpeglib.h>
 
 #define MAX_SCANS 100                  /* cameras write about 10; each costs a pass over the whole picture */
+#define ICC_PIECES_MAX 255             /* ISO 15076-1, B.4: their number is a byte */
 #define MAX_LIBRARY_BYTES (400L << 20) /* libjpeg keeps all coefficients of a progressive picture: 108 MP need 330 MB */
 
 static const char exif_mark[6] = "Exif\0";
+static const char icc_mark[12] = "ICC_PROFILE";
 
 /* --- errors, for both directions --- */
 
@@ -66,17 +68,27 @@ static struct jpeg_error_mgr *errors_init(Errors *errors)
 /* --- reading --- */
 
 typedef struct {
+    const guint8 *at;
+    gsize n;
+} Piece;
+
+typedef struct {
     struct jpeg_decompress_struct codec;
     struct jpeg_progress_mgr progress;
     Errors errors;
     gboolean too_many_scans;
     const guint8 *data;
     gsize n;
+    const guint8 *exif; /* the first block, exif_n bytes in data; NULL none */
+    gsize exif_n;
+    Piece pieces[ICC_PIECES_MAX + 1]; /* of the colour profile, by number from 1; n 0: not there */
+    guint n_pieces;                   /* so many there should be; 0 no profile */
+    gboolean broken_profile;          /* they don't agree */
 
     /* For gb_jpeg_shrink. */
     int max_px, orientation;
-    JOCTET *profile; /* ICC, or NULL; malloc() made it */
-    unsigned int profile_bytes;
+    guint8 *profile; /* ICC, or NULL */
+    gsize profile_bytes;
     GbPixels pixels;           /* of the result ... */
     int channels;              /* ... and so 1 or 3 */
     int out_width, out_height; /* of the result before turning */
@@ -97,7 +109,7 @@ static void reader_close(Reader *r)
 {
     jpeg_destroy_decompress(&r->codec); /* harmless on a codec that was never created: all zero */
     gb_resample_free(r->resample);
-    free(r->profile);
+    g_free(r->profile);
     g_free(r->row);
     g_free(r->upright);
     g_free(r->luma);
@@ -122,6 +134,66 @@ static void stop_scan_bomb(j_common_ptr codec)
     }
 }
 
+/* libjpeg could save these segments itself, but it keeps all and walks along them for each: a million empty ones, 4 MB, take it hours.
+ * The source is memory, so what is wanted need only be pointed at. */
+static Piece take_segment(j_decompress_ptr codec)
+{
+    struct jpeg_source_mgr *source = codec->src;
+    const guint8 *at = source->next_input_byte;
+    gsize left = source->bytes_in_buffer;
+    gsize length = left < 2 ? left : MAX(2, (gsize)at[0] << 8 | at[1]); /* its own two bytes included */
+    length = MIN(length, left);
+    source->next_input_byte += length;
+    source->bytes_in_buffer -= length;
+    return length < 2 ? (Piece){ at, 0 } : (Piece){ at + 2, length - 2 };
+}
+
+static boolean take_app1(j_decompress_ptr codec)
+{
+    Reader *r = codec->client_data;
+    Piece segment = take_segment(codec);
+    if (r->exif == NULL && segment.n >= sizeof exif_mark && memcmp(segment.at, exif_mark, sizeof exif_mark) == 0) {
+        r->exif = segment.at;
+        r->exif_n = segment.n;
+    }
+    return TRUE;
+}
+
+/* A piece of the colour profile: the mark, its number from 1, how many there are, and bytes. */
+static boolean take_app2(j_decompress_ptr codec)
+{
+    Reader *r = codec->client_data;
+    Piece segment = take_segment(codec);
+    gsize head = sizeof icc_mark + 2;
+    if (segment.n <= head || memcmp(segment.at, icc_mark, sizeof icc_mark) != 0)
+        return TRUE;
+    guint number = segment.at[head - 2], of = segment.at[head - 1];
+    if (number < 1 || number > of || r->pieces[number].n > 0 || (r->n_pieces > 0 && r->n_pieces != of)) {
+        r->broken_profile = TRUE;
+        return TRUE;
+    }
+    r->n_pieces = of;
+    r->pieces[number] = (Piece){ segment.at + head, segment.n - head };
+    return TRUE;
+}
+
+/* Put the colour profile together; with a piece missing there is none. */
+static void join_profile(Reader *r)
+{
+    gsize n = 0;
+    for (guint i = 1; i <= r->n_pieces; i++) {
+        n += r->pieces[i].n;
+        if (r->pieces[i].n == 0)
+            return;
+    }
+    if (n == 0 || n > GB_PROFILE_MAX_BYTES || r->broken_profile || (r->profile = g_try_malloc(n)) == NULL)
+        return;
+    for (guint i = 1; i <= r->n_pieces; i++) {
+        memcpy(r->profile + r->profile_bytes, r->pieces[i].at, r->pieces[i].n);
+        r->profile_bytes += r->pieces[i].n;
+    }
+}
+
 static void read_header(Reader *r)
 {
     r->codec.err = errors_init(&r->errors);
@@ -131,9 +203,8 @@ static void read_header(Reader *r)
     r->progress.progress_monitor = stop_scan_bomb;
     r->codec.progress = &r->progress;
     jpeg_mem_src(&r->codec, r->data, r->n);
-    jpeg_save_markers(&r->codec, JPEG_APP0 + 1, 0xFFFF);
-    if (r->max_px > 0 && !r->luma_only)
-        jpeg_save_markers(&r->codec, JPEG_APP0 + 2, 0xFFFF);
+    jpeg_set_marker_processor(&r->codec, JPEG_APP0 + 1, take_app1);
+    jpeg_set_marker_processor(&r->codec, JPEG_APP0 + 2, take_app2);
     jpeg_read_header(&r->codec, TRUE);
 }
 
@@ -182,14 +253,6 @@ static gboolean reader_open(Reader *r, const void *data, gsize n, GError **error
     return TRUE;
 }
 
-static GBytes *first_exif(const Reader *r)
-{
-    for (jpeg_saved_marker_ptr m = r->codec.marker_list; m != NULL; m = m->next)
-        if (m->data_length >= sizeof exif_mark && memcmp(m->data, exif_mark, sizeof exif_mark) == 0)
-            return g_bytes_new(m->data, m->data_length);
-    return NULL;
-}
-
 gboolean gb_jpeg_header(const void *data, gsize n, GbJpegHeader *header, GError **error)
 {
     g_auto(Reader) r = { 0 };
@@ -200,7 +263,7 @@ gboolean gb_jpeg_header(const void *data, gsize n, GbJpegHeader *header, GError 
         .height = (int)r.codec.image_height,
         .components = r.codec.num_components,
         .progressive = r.codec.progressive_mode,
-        .exif = first_exif(&r),
+        .exif = r.exif == NULL ? NULL : g_bytes_new(r.exif, r.exif_n),
     };
     return TRUE;
 }
@@ -236,8 +299,6 @@ static void choose_size(Reader *r)
 
 static void choose_output(Reader *r)
 {
-    if (r->codec.num_components == 3 && !r->luma_only)
-        jpeg_read_icc_profile(&r->codec, &r->profile, &r->profile_bytes); /* puts the pieces together; a piece missing: none */
     /* Usual photos stay as they are stored. libjpeg turns neither CMYK nor YCCK into RGB, but YCCK into CMYK. */
     gboolean ycc = r->codec.num_components == 3 && r->codec.jpeg_color_space == JCS_YCbCr;
     switch (r->codec.num_components) {
@@ -469,6 +530,8 @@ GBytes *gb_jpeg_encode(const guint8 *data, int width, int height, GbPixels pixel
 
 static GBytes *encode_upright(Reader *r, int quality, GError **error)
 {
+    if (r->codec.num_components == 3)
+        join_profile(r);
     gboolean swaps = gb_upright_swaps(r->orientation);
     r->pixels = gb_to_srgb(r->profile, r->profile_bytes, r->upright, (gsize)r->out_width * (gsize)r->out_height, r->pixels);
     return gb_jpeg_encode(r->upright, swaps ? r->out_height : r->out_width, swaps ? r->out_width : r->out_height, r->pixels,

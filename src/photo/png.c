@@ -9,6 +9,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "png-private.h"
 
+#include "colour-private.h"
 #include "exif-private.h"
 #include "jpeg-private.h"
 
@@ -17,7 +18,7 @@
 
 #define MAX_SIDE 65535
 #define MAX_INTERLACED_PIXELS (64 * 1000 * 1000)
-#define MAX_CHUNK_BYTES (16u << 20) /* libpng's memory for one chunk that is no pixels: text, colour profile */
+#define MAX_CHUNK_BYTES GB_PROFILE_MAX_BYTES /* libpng's memory for one chunk that is no pixels: a colour profile */
 #define MAX_EXIF_BYTES (1u << 20)
 
 typedef struct {
@@ -81,7 +82,10 @@ static void read_header(Reader *r)
     png_set_user_limits(r->codec, MAX_SIDE, MAX_SIDE);
     png_set_chunk_malloc_max(r->codec, MAX_CHUNK_BYTES);
     png_set_crc_action(r->codec, PNG_CRC_DEFAULT, PNG_CRC_WARN_DISCARD);
-    png_set_keep_unknown_chunks(r->codec, PNG_HANDLE_CHUNK_NEVER, NULL, 0);
+    /* -1: nor those it knows and a picture can be shown without. Text could unpack to anything, and for eXIf it asks for as much memory as the
+     * chunk claims. A colour profile unpacks to no more than the bound above. */
+    png_set_keep_unknown_chunks(r->codec, PNG_HANDLE_CHUNK_NEVER, NULL, -1);
+    png_set_keep_unknown_chunks(r->codec, PNG_HANDLE_CHUNK_AS_DEFAULT, (png_const_bytep)"iCCP", 1);
     png_set_read_fn(r->codec, r, give_bytes);
     png_read_info(r->codec, r->info);
 }

@@ -122,7 +122,8 @@ static double sharpest_ratio(const Edges *edges, gint64 all_pixels)
     if (strong == 0)
         return NAN;
     gint64 of_ratio[RATIO_STEPS + 1] = { 0 }, all = 0, seen = 0;
-    for (int size = MAX(EDGE_MIN, (int)(strong * STRONG)); size < 256; size++) {
+    int least = (int)(strong * STRONG);
+    for (int size = MAX(EDGE_MIN, least); size < 256; size++) {
         for (int d1 = 0; d1 <= size; d1++)
             of_ratio[RATIO_STEPS * d1 / size] += edges->pixels[size][d1];
         all += edges->of_size[size];
@@ -212,7 +213,7 @@ static gboolean fingerprint(const guint8 *luma, int width, int height, int orien
     g_autoptr(GbResample) resample = gb_resample_new(width, height, across, down, 1);
     if (resample == NULL)
         return FALSE;
-    guint8 means[HASH_WIDTH * HASH_HEIGHT];
+    guint8 means[HASH_WIDTH * HASH_HEIGHT] = { 0 };
     for (int y = 0, done = 0; y < height; y++) {
         const guint8 *row = gb_resample_add(resample, luma + (gsize)y * width);
         if (row != NULL)

@@ -6,16 +6,40 @@
 #include <gablebook/attachment.h>
 #include <gablebook/digest.h>
 
-/* Why it can't be trusted any more; NULL when it can. Constant. */
-static const char *find_problem(const GbLog *log, const GbAttachment *attachment)
+/* Files that were read before, were right and have not been touched since (seen.c). */
+typedef struct {
+    GHashTable *noted;
+    gboolean fresh; /* something was added */
+} Seen;
+
+/* Read it, and note it when it is right and nobody touched it meanwhile. */
+static const char *read_again(Seen *seen, const GbAttachment *attachment, const char *path)
 {
-    g_autofree char *path = gb_log_path(log, "originals", attachment->stored_name, NULL);
     char hex[GB_DIGEST_HEX];
-    if (!g_file_test(path, G_FILE_TEST_EXISTS))
-        return "it is missing from the claim folder";
+    gboolean settled = FALSE, ignored;
+    g_autofree char *before = gb_seen_state(path, &settled);
     if (!gb_digest_file(path, hex, NULL))
         return "it can't be read";
-    return strcmp(hex, attachment->sha256) == 0 ? NULL : "it is no longer the file that was taken in: its SHA-256 differs";
+    if (strcmp(hex, attachment->sha256) != 0)
+        return "it is no longer the file that was taken in: its SHA-256 differs";
+    g_autofree char *after = gb_seen_state(path, &ignored);
+    if (settled && before != NULL && g_strcmp0(before, after) == 0) {
+        g_hash_table_insert(seen->noted, g_strdup(attachment->sha256), g_steal_pointer(&before));
+        seen->fresh = TRUE;
+    }
+    return NULL;
+}
+
+/* Why it can't be trusted any more; NULL when it can. Constant. */
+static const char *find_problem(Seen *seen, const GbLog *log, const GbAttachment *attachment)
+{
+    gboolean ignored;
+    g_autofree char *path = gb_log_path(log, "originals", attachment->stored_name, NULL);
+    if (!g_file_test(path, G_FILE_TEST_EXISTS))
+        return "it is missing from the claim folder";
+    const char *noted = g_hash_table_lookup(seen->noted, attachment->sha256);
+    g_autofree char *now = noted != NULL ? gb_seen_state(path, &ignored) : NULL;
+    return now != NULL && strcmp(now, noted) == 0 ? NULL : read_again(seen, attachment, path);
 }
 
 /* The figure that shows a shot in this model, or 0. */
@@ -60,19 +84,24 @@ static void count_originals(json_t *model, guint all, guint bad)
 
 void gb_put_attached(json_t *model, const GbLog *log, const GPtrArray *attachments)
 {
+    if (attachments->len == 0) {
+        json_object_set_new(json_object_get(model, "counts"), "attached", json_integer(0));
+        return;
+    }
+    g_autoptr(GHashTable) noted = gb_seen_load(log);
+    Seen seen = { .noted = noted };
     json_t *files = json_array();
     guint bad = 0;
     for (guint i = 0; i < attachments->len; i++) {
         const GbAttachment *attachment = attachments->pdata[i];
-        const char *problem = find_problem(log, attachment);
+        const char *problem = find_problem(&seen, log, attachment);
         bad += problem != NULL;
         json_array_append_new(files, attachment_json(model, attachment, problem));
     }
+    if (seen.fresh)
+        gb_seen_save(log, noted);
     json_object_set_new(json_object_get(model, "counts"), "attached", json_integer(attachments->len));
-    if (attachments->len > 0) {
-        g_autofree char *text = g_strdup_printf("%u file%s", attachments->len, attachments->len == 1 ? "" : "s");
-        json_object_set_new(model, "attached", json_pack("{s:s, s:O}", "count_text", text, "files", files));
-        count_originals(model, attachments->len, bad);
-    }
-    json_decref(files);
+    g_autofree char *text = g_strdup_printf("%u file%s", attachments->len, attachments->len == 1 ? "" : "s");
+    json_object_set_new(model, "attached", json_pack("{s:s, s:o}", "count_text", text, "files", files));
+    count_originals(model, attachments->len, bad);
 }

@@ -227,6 +227,7 @@ static gboolean export_with(GbLog *log, const char *database, const char *path, 
     g_autofree char *top = folder_name(gb_log_folder(log));
     g_autoptr(GString) manifest = g_string_new(NULL);
     g_autoptr(GbFileWriter) out = NULL;
+    gb_file_sweep_beside(path);
     if (!gb_log_copy(log, database, &time_s, error) || (out = gb_file_writer_new(path, 0644, error)) == NULL)
         return FALSE;
     Exporter exporter = { NULL, out, top, time_s, manifest, 0, progress, NULL };

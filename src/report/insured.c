@@ -201,17 +201,29 @@ static json_t *facts(const json_t *claim)
     return list;
 }
 
-/* Text as paragraphs: a blank line between two. */
+static void end_paragraph(json_t *list, GString *words)
+{
+    if (words->len > 0)
+        json_array_append_new(list, json_string(words->str));
+    g_string_truncate(words, 0);
+}
+
+/* Text as paragraphs: a blank line between two, whatever ends a line. */
 static json_t *paragraphs(const char *text)
 {
     json_t *list = json_array();
-    g_auto(GStrv) parts = g_strsplit(text != NULL ? text : "", "\n\n", -1);
-    for (guint i = 0; parts[i] != NULL; i++) {
-        g_strdelimit(g_strstrip(parts[i]), "\r\n", ' ');
-        g_autofree char *valid = g_utf8_make_valid(parts[i], -1);
-        if (*valid != '\0')
-            json_array_append_new(list, json_string(valid));
+    g_autofree char *valid = g_utf8_make_valid(text != NULL ? text : "", -1);
+    g_autoptr(GString) plain = g_string_new(valid), words = g_string_new(NULL);
+    g_string_replace(plain, "\r\n", "\n", 0);
+    g_auto(GStrv) lines = g_strsplit_set(plain->str, "\r\n", -1);
+    for (guint i = 0; lines[i] != NULL; i++) {
+        g_strstrip(lines[i]);
+        if (*lines[i] == '\0')
+            end_paragraph(list, words);
+        else
+            g_string_append_printf(words, "%s%s", words->len > 0 ? " " : "", lines[i]);
     }
+    end_paragraph(list, words);
     return list;
 }
 

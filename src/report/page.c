@@ -150,6 +150,7 @@ gboolean gb_page_measure(const GbTemplate *page, const json_t *model, const GbLe
 static gboolean write_page(const GbTemplate *page, const json_t *model, const GbTemplateFunction *functions, gsize n, const char *path,
                            gint64 max_bytes, gint64 *bytes, GError **error)
 {
+    gb_file_sweep_beside(path);
     g_autoptr(GbDigester) digester = gb_digester_new(error);
     g_autoptr(GbFileWriter) out = digester != NULL ? gb_file_writer_new(path, 0644, error) : NULL;
     g_autoptr(GString) buffer = g_string_sized_new(BUFFER_BYTES);

@@ -25,7 +25,8 @@ typedef enum {
     GB_STYLE_CAPTION_SMALL, /* in a grid */
     GB_STYLE_NUMBER,        /* of a figure, large */
     GB_STYLE_LABEL,         /* spaced capitals */
-    GB_STYLE_SMALL,         /* what the camera says, notes */
+    GB_STYLE_SMALL,         /* notes */
+    GB_STYLE_DATA,          /* what the camera says: the same, its lines further apart */
     GB_STYLE_SENDER,
     GB_STYLE_CELL,
     GB_STYLES
@@ -41,6 +42,7 @@ typedef struct {
     cairo_t *cr;
     PangoContext *context;
     PangoFontDescription *fonts[GB_STYLES];
+    GHashTable *layouts; /* what was set while measuring, to be drawn: key (pdf_text.c) -> PangoLayout */
 
     double width, height;            /* of the paper */
     double left, right, top, bottom; /* of what is written on */
@@ -50,6 +52,7 @@ typedef struct {
     GHashTable *page_of;             /* name -> page, as GINT_TO_POINTER; filled while measuring */
 
     GPtrArray *alts;      /* descriptions of the figures in the order of their tags: char * */
+    GHashTable *stand_ins; /* pictures to be poured in (pdf_pour.c) */
     char *about;          /* what is being written, for warnings: "figure 12" */
     GError *error;        /* the first thing that went wrong; drawing goes on without effect */
 } GbPdf;
@@ -60,8 +63,20 @@ typedef struct {
 gboolean gb_pdf_fonts_init(GbPdf *pdf, GError **error);
 void gb_pdf_fonts_clear(GbPdf *pdf);
 
-/* Text in a style, broken at width (negative: not at all). Whoever is without a font for some of it is warned. OWNED by the caller. */
+/* A stretch of a text, bytes, in smaller and softer letters; mono: all of one width, for digests. */
+typedef struct {
+    int at, end;
+    gboolean mono;
+} GbSmall;
+
+/* Text in a style, broken at width (negative: not at all). Whoever is without a font for some of it is warned.
+ * Setting text is what a PDF costs most, so the same text of the same look is set once: the layout is shared, don't change it.
+ * OWNED by the caller. */
 PangoLayout *gb_pdf_layout(GbPdf *pdf, GbStyle style, const char *text, double width);
+/* The same for a cell of a table. right: its lines end at the right; smalls: of GbSmall, or NULL; BORROWED for the call. */
+PangoLayout *gb_pdf_layout_cell(GbPdf *pdf, GbStyle style, const char *text, double width, gboolean right, const GArray *smalls);
+/* As gb_pdf_layout, but the caller's alone, to be changed. */
+PangoLayout *gb_pdf_layout_own(GbPdf *pdf, GbStyle style, const char *text, double width);
 double gb_pdf_layout_height(PangoLayout *layout);
 double gb_pdf_layout_width(PangoLayout *layout);
 
@@ -141,10 +156,27 @@ void gb_pdf_story(GbPdf *pdf);
 /* --- pdf_finish.c --- */
 
 /* What cairo can't write: language, descriptions of figures, title in the window; and an identifier that depends on the content alone.
+ *   drawn  the document as cairo wrote it
  *   alts   in the order of the figures
  *   beside a PDF in the same folder: addresses "BESIDE#NAME" become links to a name in it; NULL: there are none
- *   from, to   paths; to is written anew */
-gboolean gb_pdf_finish(const char *from, const char *to, const GPtrArray *alts, const char *beside, GError **error);
+ * The document anew, OWNED by the caller; NULL with GB_ERROR_STATE. */
+GBytes *gb_pdf_finish(const GByteArray *drawn, const GPtrArray *alts, const char *beside, GError **error);
+
+/* --- pdf_pour.c --- */
+
+/* A picture of a few bytes that stands in a document for a shot's until this is poured in: begins like a JPEG of GB_STAND_IN_PX square,
+ * and has no image. Stand-ins are kept in a table of GBytes * to shot (gint64 *), both OWNED by it. */
+#define GB_STAND_IN_PX 16
+GHashTable *gb_stand_ins_new(void);
+/* Another one. name: tells it from every other picture of the document. BORROWED. */
+GBytes *gb_stand_in_add(GHashTable *stand_ins, const char *name, gint64 shot);
+
+typedef gboolean (*GbPour)(const void *data, gsize n, gpointer user, GError **error);
+
+/* Hand a finished document over, piece by piece, each stand-in replaced by its picture.
+ *   stand_ins  all of them are in the document
+ * GB_ERROR_STATE when it is not as qpdf writes it; errors of pictures and of pour. */
+gboolean gb_pdf_pour(GBytes *finished, GHashTable *stand_ins, const GbPictures *pictures, GbPour pour, gpointer user, GError **error);
 
 /* Text of a member, NULL when absent. BORROWED. */
 static inline const char *gb_text_of(const json_t *object, const char *key)

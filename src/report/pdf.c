@@ -1,17 +1,15 @@
-/* pdf.c -- a report as a PDF: cairo draws it to a file aside, libqpdf finishes it into another, and that gets the name.
+/* pdf.c -- a report as a PDF: cairo draws it in memory with stand-ins for the photos, libqpdf finishes it, and on the way into its file the
+ * pictures are poured in. So what is in memory does not grow with the pictures, and each of their bytes is handled once.
  *
  * Reproducible: what could differ from one day to the next (dates, the identifier) is made from the log and the content.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
 
-#include <errno.h>
 #include <gablebook/digest.h>
 #include <gablebook/error.h>
 #include <gablebook/file.h>
 #include <gablebook/verify.h>
-#include <glib/gstdio.h>
-#include <stdio.h>
 
 #define SIDE_PT 45.4 /* 16 mm */
 #define HEAD_PT 48
@@ -40,17 +38,10 @@ static void run_through(GbPdf *pdf)
 
 /* --- the surface --- */
 
-typedef struct {
-    GbFileWriter *out;
-    GError *error;
-} Stream;
-
-static cairo_status_t to_file(void *user, const unsigned char *data, unsigned int n)
+static cairo_status_t to_memory(void *user, const unsigned char *data, unsigned int n)
 {
-    Stream *stream = user;
-    if (stream->error == NULL && gb_file_writer_add(stream->out, data, n, &stream->error))
-        return CAIRO_STATUS_SUCCESS;
-    return CAIRO_STATUS_WRITE_ERROR;
+    g_byte_array_append(user, data, n);
+    return CAIRO_STATUS_SUCCESS;
 }
 
 static void set_metadata(GbPdf *pdf)
@@ -75,19 +66,16 @@ static void set_metadata(GbPdf *pdf)
     cairo_pdf_surface_set_metadata(pdf->surface, CAIRO_PDF_METADATA_MOD_DATE, at);
 }
 
-/* A wrong tag or a full disk puts the surface in error; only its end tells. */
-static gboolean close_surface(GbPdf *pdf, Stream *stream, GError **error)
+/* A wrong tag puts the surface in error; only its end tells. */
+static gboolean close_surface(GbPdf *pdf, GError **error)
 {
     cairo_status_t drawn = cairo_status(pdf->cr);
     cairo_destroy(pdf->cr);
     cairo_surface_finish(pdf->surface);
     cairo_status_t status = cairo_surface_status(pdf->surface);
     cairo_surface_destroy(pdf->surface);
-    if (stream->error != NULL || pdf->error != NULL) {
-        g_propagate_error(error, stream->error != NULL ? stream->error : pdf->error);
-        if (stream->error != NULL)
-            g_clear_error(&pdf->error);
-        pdf->error = NULL;
+    if (pdf->error != NULL) {
+        g_propagate_error(error, g_steal_pointer(&pdf->error));
         return FALSE;
     }
     if (drawn == CAIRO_STATUS_SUCCESS && status == CAIRO_STATUS_SUCCESS)
@@ -97,71 +85,75 @@ static gboolean close_surface(GbPdf *pdf, Stream *stream, GError **error)
     return FALSE;
 }
 
-static gboolean draw(GbPdf *pdf, GbFileWriter *out, GError **error)
+static gboolean draw(GbPdf *pdf, GByteArray *drawn, GError **error)
 {
-    Stream stream = { out, NULL };
     pdf->measuring = TRUE;
     run_through(pdf);
     pdf->pages = pdf->page;
 
     pdf->measuring = FALSE;
-    pdf->surface = cairo_pdf_surface_create_for_stream(to_file, &stream, pdf->width, pdf->height);
+    pdf->surface = cairo_pdf_surface_create_for_stream(to_memory, drawn, pdf->width, pdf->height);
     pdf->cr = cairo_create(pdf->surface);
     set_metadata(pdf);
     run_through(pdf);
-    return close_surface(pdf, &stream, error);
+    return close_surface(pdf, error);
 }
 
-/* --- what stands behind its end --- */
-
-static gboolean append(const char *path, const char *text, GError **error)
+/* The document without its pictures, finished; OWNED by the caller. NULL with error. */
+static GBytes *make_document(GbPdf *pdf, GError **error)
 {
-    FILE *file = g_fopen(path, "ab");
-    gboolean ok = file != NULL && fputs(text, file) >= 0;
-    if (file != NULL && fclose(file) != 0)
-        ok = FALSE;
-    if (!ok)
-        g_set_error(error, GB_ERROR, GB_ERROR_IO, "the PDF can't be written to its end: %s; nothing was written", g_strerror(errno));
-    return ok;
+    g_autoptr(GByteArray) drawn = g_byte_array_new();
+    pdf->page_of = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL);
+    set_paper(pdf);
+    gboolean ok = gb_pdf_fonts_init(pdf, error) && draw(pdf, drawn, error);
+    gb_pdf_fonts_clear(pdf);
+    g_hash_table_unref(pdf->page_of);
+    g_free(pdf->about);
+    return ok ? gb_pdf_finish(drawn, pdf->alts, gb_text_of(pdf->model, "figures_in"), error) : NULL;
+}
+
+/* --- its file --- */
+
+typedef struct {
+    GbFileWriter *out;
+    GbDigester *digester; /* of what goes there */
+    gint64 bytes;
+} Sink;
+
+static gboolean take(const void *data, gsize n, gpointer user, GError **error)
+{
+    Sink *sink = user;
+    sink->bytes += (gint64)n;
+    return gb_digester_add(sink->digester, data, n, error) && gb_file_writer_add(sink->out, data, n, error);
 }
 
 /* The state of the log and the digest of all before it, as comments: readers look for the end of a PDF in its last kilobyte
  * (ISO 32000-1, annex H.3), so these lines may follow it. */
-static gboolean put_seal(const json_t *model, const char *path, GError **error)
+static gboolean put_seal(const json_t *model, Sink *sink, GError **error)
 {
     char sha256[GB_DIGEST_HEX];
     const json_t *state = json_object_get(model, "state");
     g_autofree char *says = g_strdup_printf("%%" GB_REPORT_STATE_MARK " %lld %s\n",
                                             (long long)json_integer_value(json_object_get(state, "step")), gb_text_of(state, "sha256"));
-    if (!append(path, says, error) || !gb_digest_file(path, sha256, error))
+    if (!take(says, strlen(says), sink, error) || !gb_digester_end(sink->digester, sha256, error))
         return FALSE;
     g_autofree char *last = g_strdup_printf(GB_REPORT_LAST_LINE_PDF, sha256);
-    return append(path, last, error);
-}
-
-static gint64 size_of(const char *path)
-{
-    GStatBuf st;
-    return g_stat(path, &st) == 0 ? (gint64)st.st_size : 0;
+    sink->bytes += (gint64)strlen(last);
+    return gb_file_writer_add(sink->out, last, strlen(last), error);
 }
 
 gboolean gb_pdf_write(const json_t *model, const GbPdfOptions *options, const char *path, gint64 max_bytes, gint64 *bytes, GError **error)
 {
-    g_autoptr(GbFileWriter) drawn = gb_file_writer_new(path, 0600, error);
-    g_autoptr(GbFileWriter) finished = drawn != NULL ? gb_file_writer_new(path, 0644, error) : NULL;
-    if (finished == NULL)
-        return FALSE;
+    gb_file_sweep_beside(path);
     g_autoptr(GPtrArray) alts = g_ptr_array_new_with_free_func(g_free);
-    GbPdf pdf = { .options = options, .model = model, .alts = alts,
-                  .page_of = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL) };
-    set_paper(&pdf);
-    gboolean ok = gb_pdf_fonts_init(&pdf, error) && draw(&pdf, drawn, error);
-    gb_pdf_fonts_clear(&pdf);
-    g_hash_table_unref(pdf.page_of);
-    g_free(pdf.about);
-
-    const char *to = gb_file_writer_aside(finished);
-    ok = ok && gb_pdf_finish(gb_file_writer_aside(drawn), to, alts, gb_text_of(model, "figures_in"), error) && put_seal(model, to, error);
-    *bytes = ok ? size_of(to) : 0;
-    return ok && ((max_bytes > 0 && *bytes > max_bytes) || gb_file_writer_finish(finished, error));
+    g_autoptr(GHashTable) stand_ins = gb_stand_ins_new();
+    GbPdf pdf = { .options = options, .model = model, .alts = alts, .stand_ins = stand_ins };
+    g_autoptr(GBytes) document = make_document(&pdf, error);
+    g_autoptr(GbDigester) digester = document != NULL ? gb_digester_new(error) : NULL;
+    g_autoptr(GbFileWriter) out = digester != NULL ? gb_file_writer_new(path, 0644, error) : NULL;
+    Sink sink = { out, digester, 0 };
+    if (out == NULL || !gb_pdf_pour(document, stand_ins, options->pictures, take, &sink, error) || !put_seal(model, &sink, error))
+        return FALSE;
+    *bytes = sink.bytes;
+    return (max_bytes > 0 && *bytes > max_bytes) || gb_file_writer_finish(out, error);
 }

@@ -76,7 +76,7 @@ static void put_label(GbPdf *pdf, const json_t *mark, double x, double y, double
     if (text == NULL)
         return;
     g_strdelimit(text, "\r\n", ' ');
-    g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_CELL, text, -1);
+    g_autoptr(PangoLayout) layout = gb_pdf_layout_own(pdf, GB_STYLE_CELL, text, -1);
     PangoFontDescription *font = pango_font_description_copy(pango_layout_get_font_description(layout));
     pango_font_description_set_size(font, (int)(letter_pt * PANGO_SCALE));
     pango_font_description_set_weight(font, PANGO_WEIGHT_SEMIBOLD);

@@ -3,15 +3,14 @@
  * Two photos or three to a page stand one under the other, the words to the left; one, four or six stand in a grid, the words
  * underneath. A photo whose words are too long for that gets the full width for them, over as many pages as they need.
  *
- * A JPEG is handed to cairo as it is and embedded without being decoded: the surface is only a carrier of its size, and the thinnest
- * there is (one bit a pixel). Its identity is its digest: cairo would show the first of two pictures that name the same one.
+ * cairo embeds a JPEG as it is, without decoding it: the surface is only a carrier of its size, and the thinnest there is (one bit a
+ * pixel). A photo's picture is not given to cairo itself but a stand-in of a few bytes (pdf_pour.c). Its identity is its name: cairo would
+ * show the first of two pictures that name the same one.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
 
-#include <gablebook/digest.h>
 #include <gablebook/error.h>
-#include <gablebook/jpeg.h>
 
 #define WORDS_PT 122  /* the column of words beside a photo */
 #define GUTTER_PT 14  /* between columns */
@@ -25,30 +24,21 @@ static void unref_bytes(void *bytes)
     g_bytes_unref(bytes);
 }
 
-/* A surface that carries a JPEG. TAKES bytes. NULL with error. */
-static cairo_surface_t *carrier(GBytes *bytes, GError **error)
+/* A surface that carries a JPEG. name: its identity in the document. OWNED by the caller. */
+static cairo_surface_t *carrier(GBytes *bytes, int width, int height, const char *name)
 {
     gsize n;
     const guint8 *data = g_bytes_get_data(bytes, &n);
-    GbJpegHeader header = { 0 };
-    char digest[GB_DIGEST_HEX];
-    if (!gb_jpeg_header(data, n, &header, error) || !gb_digest(data, n, digest, error)) {
-        g_bytes_unref(bytes);
-        return NULL;
-    }
-    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A1, header.width, header.height);
-    gb_jpeg_header_clear(&header);
-    unsigned char *id = g_memdup2(digest, sizeof digest);
-    cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_UNIQUE_ID, id, strlen(digest), g_free, id);
-    cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_JPEG, data, n, unref_bytes, bytes);
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A1, width, height);
+    char *id = g_strdup(name);
+    cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_UNIQUE_ID, (unsigned char *)id, strlen(id), g_free, id);
+    cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_JPEG, data, n, unref_bytes, g_bytes_ref(bytes));
     return surface;
 }
 
-/* TAKES surface, which may be NULL. */
+/* TAKES surface. */
 static void paint(GbPdf *pdf, cairo_surface_t *surface, double x, double y, double width, double height)
 {
-    if (surface == NULL)
-        return;
     if (cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS) {
         cairo_save(pdf->cr);
         cairo_translate(pdf->cr, x, y);
@@ -65,15 +55,20 @@ static void paint(GbPdf *pdf, cairo_surface_t *surface, double x, double y, doub
     cairo_surface_destroy(surface);
 }
 
+static void paint_stand_in(GbPdf *pdf, gint64 shot, double x, double y, double width, double height)
+{
+    g_autofree char *name = gb_pictures_name(pdf->options->pictures, shot);
+    GBytes *stand_in = gb_stand_in_add(pdf->stand_ins, name, shot);
+    paint(pdf, carrier(stand_in, GB_STAND_IN_PX, GB_STAND_IN_PX, name), x, y, width, height);
+}
+
 static void put_picture(GbPdf *pdf, const json_t *figure, double x, double y, double width, double height)
 {
     if (pdf->measuring || pdf->error != NULL)
         return;
     const char *alt = gb_text_of(figure, "alt");
-    GBytes *bytes = gb_pictures_get(pdf->options->pictures, json_integer_value(json_object_get(figure, "shot")), &pdf->error);
     gb_pdf_open(pdf, "Figure");
-    if (bytes != NULL)
-        paint(pdf, carrier(bytes, &pdf->error), x, y, width, height);
+    paint_stand_in(pdf, json_integer_value(json_object_get(figure, "shot")), x, y, width, height);
     gb_pdf_drawn(pdf, figure, x, y, width, height);
     gb_pdf_close(pdf, "Figure");
     g_ptr_array_add(pdf->alts, g_strdup(alt != NULL ? alt : "Photo"));
@@ -109,7 +104,7 @@ double gb_pdf_logo(GbPdf *pdf, double x, double y, double width, double height)
         Reader reader = { g_bytes_get_data(head->logo, NULL), g_bytes_get_size(head->logo) };
         paint(pdf, cairo_image_surface_create_from_png_stream(read_png, &reader), x, y, drawn, scale * head->logo_height);
     } else {
-        paint(pdf, carrier(g_bytes_ref(head->logo), &pdf->error), x, y, drawn, scale * head->logo_height);
+        paint(pdf, carrier(head->logo, head->logo_width, head->logo_height, "logo"), x, y, drawn, scale * head->logo_height);
     }
     gb_pdf_close(pdf, "Figure");
     g_ptr_array_add(pdf->alts, g_strdup_printf("Logo%s%s", head->sender != NULL ? " of " : "", head->sender != NULL ? head->sender : ""));
@@ -265,9 +260,7 @@ static Box box_new(GbPdf *pdf, const json_t *figure, double words_width, gboolea
     box.number = gb_pdf_layout(pdf, GB_STYLE_NUMBER, number, -1);
     box.caption = gb_pdf_layout(pdf, grid ? GB_STYLE_CAPTION_SMALL : GB_STYLE_CAPTION, gb_text_of(figure, "caption"),
                                 words_width - (grid ? number_room(&box) : 0));
-    box.data = data != NULL ? gb_pdf_layout(pdf, GB_STYLE_SMALL, data, words_width) : NULL;
-    if (box.data != NULL && !grid)
-        pango_layout_set_spacing(box.data, (int)(1.2 * PANGO_SCALE));
+    box.data = data != NULL ? gb_pdf_layout(pdf, grid ? GB_STYLE_SMALL : GB_STYLE_DATA, data, words_width) : NULL;
     g_clear_pointer(&pdf->about, g_free);
     return box;
 }

@@ -1,6 +1,5 @@
 /* pdf_finish.c -- what cairo 1.16 leaves out of a PDF, put in by libqpdf: language, descriptions of pictures, links into
- * another PDF, the title in the window's bar, an identifier made from the content. Pictures pass through untouched, and not through
- * memory.
+ * another PDF, the title in the window's bar, an identifier made from the content. All in memory: pictures are poured in afterwards.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
@@ -15,35 +14,43 @@ typedef struct {
     const char *beside;
 } Finish;
 
-/* Give every Figure of the structure tree its description, in the order of the document. */
-static void describe_figures(Finish *finish, qpdf_oh node, int depth)
+static void describe_figures(Finish *finish, qpdf_oh node, int depth);
+
+static void describe_kids(Finish *finish, qpdf_oh kids, int depth)
+{
+    int n = qpdf_oh_get_array_n_items(finish->qpdf, kids);
+    for (int i = 0; i < n; i++) {
+        qpdf_oh item = qpdf_oh_get_array_item(finish->qpdf, kids, i);
+        describe_figures(finish, item, depth);
+        qpdf_oh_release(finish->qpdf, item);
+    }
+}
+
+static void describe_node(Finish *finish, qpdf_oh node, int depth)
 {
     qpdf_data qpdf = finish->qpdf;
-    if (depth > 50)
-        return;
-    if (qpdf_oh_is_array(qpdf, node)) {
-        int n = qpdf_oh_get_array_n_items(qpdf, node);
-        for (int i = 0; i < n; i++) {
-            qpdf_oh item = qpdf_oh_get_array_item(qpdf, node, i);
-            describe_figures(finish, item, depth + 1);
-            qpdf_oh_release(qpdf, item);
-        }
-        return;
-    }
-    if (!qpdf_oh_is_dictionary(qpdf, node))
-        return;
-    qpdf_oh type = qpdf_oh_get_key(qpdf, node, "/S");
+    qpdf_oh type = qpdf_oh_get_key(qpdf, node, "/S"), kids = qpdf_oh_get_key(qpdf, node, "/K");
     if (qpdf_oh_is_name_and_equals(qpdf, type, "/Figure") && finish->next < finish->alts->len) {
         qpdf_oh alt = qpdf_oh_new_unicode_string(qpdf, g_ptr_array_index(finish->alts, finish->next++));
         qpdf_oh_replace_key(qpdf, node, "/Alt", alt);
         qpdf_oh_release(qpdf, alt);
     }
+    describe_figures(finish, kids, depth);
     qpdf_oh_release(qpdf, type);
-    if (qpdf_oh_has_key(qpdf, node, "/K")) {
-        qpdf_oh kids = qpdf_oh_get_key(qpdf, node, "/K");
-        describe_figures(finish, kids, depth + 1);
-        qpdf_oh_release(qpdf, kids);
-    }
+    qpdf_oh_release(qpdf, kids);
+}
+
+/* Give every Figure of the structure tree its description, in the order of the document. node: an element, a list of them, or something
+ * else, which has none. */
+static void describe_figures(Finish *finish, qpdf_oh node, int depth)
+{
+    if (depth > 50)
+        return;
+    enum qpdf_object_type_e kind = qpdf_oh_get_type_code(finish->qpdf, node);
+    if (kind == ot_array)
+        describe_kids(finish, node, depth + 1);
+    else if (kind == ot_dictionary)
+        describe_node(finish, node, depth + 1);
 }
 
 /* An action that opens an address "BESIDE#NAME" becomes one that goes to that name in that file (ISO 32000-1, 12.6.4.3). */
@@ -95,19 +102,19 @@ static gboolean fail(qpdf_data qpdf, GError **error)
     return FALSE;
 }
 
-static gboolean finish(Finish *finish, const char *from, const char *to, GError **error)
+static gboolean finish(Finish *finish, const GByteArray *drawn, GError **error)
 {
     qpdf_data qpdf = finish->qpdf;
     qpdf_silence_errors(qpdf);
     qpdf_set_suppress_warnings(qpdf, QPDF_TRUE);
-    if (qpdf_read(qpdf, from, NULL) >= QPDF_ERRORS)
+    if (qpdf_read_memory(qpdf, "the drawing", (const char *)drawn->data, drawn->len, NULL) >= QPDF_ERRORS)
         return fail(qpdf, error);
     qpdf_oh root = qpdf_get_root(qpdf);
     put_preferences(qpdf, root);
     qpdf_oh tree = qpdf_oh_get_key(qpdf, root, "/StructTreeRoot");
     describe_figures(finish, tree, 0);
     turn_links(finish);
-    if (qpdf_init_write(qpdf, to) >= QPDF_ERRORS)
+    if (qpdf_init_write_memory(qpdf) >= QPDF_ERRORS)
         return fail(qpdf, error);
     qpdf_set_deterministic_ID(qpdf, QPDF_TRUE);
     qpdf_set_stream_data_mode(qpdf, qpdf_s_preserve);
@@ -115,10 +122,12 @@ static gboolean finish(Finish *finish, const char *from, const char *to, GError 
     return qpdf_write(qpdf) < QPDF_ERRORS || fail(qpdf, error);
 }
 
-gboolean gb_pdf_finish(const char *from, const char *to, const GPtrArray *alts, const char *beside, GError **error)
+GBytes *gb_pdf_finish(const GByteArray *drawn, const GPtrArray *alts, const char *beside, GError **error)
 {
     Finish work = { .qpdf = qpdf_init(), .alts = alts, .beside = beside };
-    gboolean ok = finish(&work, from, to, error);
+    GBytes *finished = NULL;
+    if (finish(&work, drawn, error))
+        finished = g_bytes_new(qpdf_get_buffer(work.qpdf), qpdf_get_buffer_length(work.qpdf));
     qpdf_cleanup(&work.qpdf);
-    return ok;
+    return finished;
 }

@@ -132,7 +132,7 @@ static void put_foot(GbPdf *pdf)
                                             number != NULL ? ", claim " : "", number != NULL ? number : "");
     g_autoptr(PangoLayout) right = gb_pdf_layout(pdf, GB_STYLE_SMALL, page, -1);
     double right_width = gb_pdf_layout_width(right);
-    g_autoptr(PangoLayout) left = gb_pdf_layout(pdf, GB_STYLE_SMALL, name, width - right_width - 24);
+    g_autoptr(PangoLayout) left = gb_pdf_layout_own(pdf, GB_STYLE_SMALL, name, width - right_width - 24);
     pango_layout_set_ellipsize(left, PANGO_ELLIPSIZE_END);
     gb_pdf_rule(pdf, GB_HAIR, 0.4, pdf->left, y - 5, pdf->right, y - 5);
     gb_pdf_show(pdf, NULL, left, GB_SOFT, pdf->left, y);

@@ -92,7 +92,7 @@ static void put_polygon(Drawing *drawing, const char **names, const char **value
 static void put_text(Drawing *drawing)
 {
     GbPdf *pdf = drawing->pdf;
-    g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_CELL, drawing->text->str, -1);
+    g_autoptr(PangoLayout) layout = gb_pdf_layout_own(pdf, GB_STYLE_CELL, drawing->text->str, -1);
     PangoFontDescription *font = pango_font_description_copy(pango_layout_get_font_description(layout));
     pango_font_description_set_size(font, (int)(drawing->size * PANGO_SCALE));
     if (drawing->bold)

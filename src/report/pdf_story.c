@@ -449,8 +449,9 @@ static void add_name_cell(json_t *table, json_t *row, const json_t *file)
 
 static void add_bytes_cell(json_t *table, json_t *row, const json_t *file)
 {
-    g_autofree char *bytes = g_strdup_printf("%lld", (long long)json_integer_value(json_object_get(file, "bytes")));
-    gb_table_cell(table, row, bytes);
+    const json_t *said = json_object_get(file, "bytes"); /* text where a locale groups it */
+    g_autofree char *bytes = g_strdup_printf("%lld", (long long)json_integer_value(said));
+    gb_table_cell(table, row, json_is_string(said) ? json_string_value(said) : bytes);
 }
 
 static void add_file_row(json_t *table, const json_t *file)
@@ -532,10 +533,24 @@ static void put_files(GbPdf *pdf)
     put_attached(pdf, mark);
 }
 
+#define BELOW_PT 14 /* between the text of a page and the line at its foot: the imprint may stand there rather than alone on a page */
+
+static void put_last(GbPdf *pdf, const char *text)
+{
+    double width = MIN(width_of(pdf), 440), room = gb_pdf_left_over(pdf);
+    g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_SMALL, text, width);
+    double height = gb_pdf_layout_height(layout), apart = CLAMP(room - height, 0, 8);
+    pdf->y += apart;
+    if (height > room && height <= room + BELOW_PT)
+        gb_pdf_show(pdf, "P", layout, GB_SOFT, pdf->left, pdf->y);
+    else
+        put_small(pdf, text);
+}
+
 static void put_imprint(GbPdf *pdf)
 {
     const json_t *program = json_object_get(pdf->model, "program");
-    const char *beside = gb_text_of(pdf->model, "figures_in");
+    const char *beside = gb_text_of(pdf->model, "figures_in"), *locale = gb_text_of(pdf->model, "locale");
     g_autoptr(GString) text = g_string_new(NULL);
     g_string_printf(text, "Made by %s %s from state %s of the claim’s log. ", gb_text_of(program, "name"), gb_text_of(program, "version"),
                     gb_text_of(json_object_get(pdf->model, "state"), "text"));
@@ -544,8 +559,9 @@ static void put_imprint(GbPdf *pdf)
     else
         g_string_append(text, "The pictures here are smaller copies, turned upright; the originals are kept unchanged in the claim "
                         "folder.");
-    pdf->y += 8;
-    put_small(pdf, text->str);
+    if (locale != NULL)
+        g_string_append_printf(text, " Days, times and numbers are written as in %s (Unicode CLDR).", locale);
+    put_last(pdf, text->str);
 }
 
 void gb_pdf_story(GbPdf *pdf)

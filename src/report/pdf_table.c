@@ -24,20 +24,6 @@ typedef struct {
     int next_line; /* -1: all drawn */
 } Cell;
 
-/* Small, soft letters for bytes at ... end. */
-static void soften(PangoAttrList *attributes, int at, int end, double scale, gboolean mono)
-{
-    PangoAttribute *made[3] = { pango_attr_scale_new(scale), pango_attr_foreground_new(0x4545, 0x4848, 0x4c4c),
-                                mono ? pango_attr_family_new("Noto Sans Mono, DejaVu Sans Mono, monospace") : NULL };
-    for (gsize i = 0; i < G_N_ELEMENTS(made); i++) {
-        if (made[i] == NULL)
-            continue;
-        made[i]->start_index = (guint)at;
-        made[i]->end_index = (guint)end;
-        pango_attr_list_insert(attributes, made[i]);
-    }
-}
-
 static void add_references(GString *text, const json_t *part, GArray *references)
 {
     gsize i;
@@ -56,7 +42,7 @@ static void add_references(GString *text, const json_t *part, GArray *references
 static Cell cell_new(GbPdf *pdf, const json_t *cell, double width, gboolean numeric)
 {
     g_autoptr(GString) text = g_string_new(NULL);
-    g_autoptr(PangoAttrList) attributes = pango_attr_list_new();
+    g_autoptr(GArray) smalls = g_array_new(FALSE, FALSE, sizeof(GbSmall));
     Cell made = { .references = g_array_new(FALSE, FALSE, sizeof(Reference)) };
     gsize i;
     const json_t *part;
@@ -68,15 +54,12 @@ static Cell cell_new(GbPdf *pdf, const json_t *cell, double width, gboolean nume
         add_references(text, part, made.references);
         if (note == NULL)
             continue;
-        int at = (int)text->len;
+        GbSmall small = { .at = (int)text->len, .mono = json_is_true(json_object_get(part, "mono")) };
         g_string_append_printf(text, "%s%s", text->len > 0 ? "\n" : "", note);
-        soften(attributes, at, (int)text->len, json_is_true(json_object_get(part, "mono")) ? 0.78 : 0.9,
-               json_is_true(json_object_get(part, "mono")));
+        small.end = (int)text->len;
+        g_array_append_val(smalls, small);
     }
-    made.layout = gb_pdf_layout(pdf, GB_STYLE_CELL, text->str, width);
-    if (numeric)
-        pango_layout_set_alignment(made.layout, PANGO_ALIGN_RIGHT);
-    pango_layout_set_attributes(made.layout, attributes);
+    made.layout = gb_pdf_layout_cell(pdf, GB_STYLE_CELL, text->str, width, numeric, smalls);
     return made;
 }
 
@@ -143,10 +126,8 @@ static void put_head(GbPdf *pdf, const Grid *grid, gboolean again)
     if (!again)
         gb_pdf_open(pdf, "TR");
     for (gsize i = 0; i < grid->n; i++) {
-        g_autoptr(PangoLayout) layout = gb_pdf_layout(pdf, GB_STYLE_LABEL, gb_text_of(json_array_get(grid->columns, i), "label"),
-                                                      grid->width[i]);
-        if (grid->numeric[i])
-            pango_layout_set_alignment(layout, PANGO_ALIGN_RIGHT);
+        g_autoptr(PangoLayout) layout = gb_pdf_layout_cell(pdf, GB_STYLE_LABEL, gb_text_of(json_array_get(grid->columns, i), "label"),
+                                                           grid->width[i], grid->numeric[i], NULL);
         double used = gb_pdf_show(pdf, again ? NULL : "TH", layout, GB_SOFT, grid->x[i], pdf->y); /* MAX would draw it twice */
         height = MAX(height, used);
     }
@@ -174,10 +155,11 @@ static gboolean put_cells(GbPdf *pdf, const Grid *grid, Cell *cells)
         double used;
         int first = cells[i].next_line;
         double y = pdf->y + PAD_PT;
-        gb_pdf_open(pdf, i == 0 ? "TH" : "TD");
-        cells[i].next_line = gb_pdf_lines(pdf, "P", cells[i].layout, GB_INK, grid->x[i], y, first, room, &used);
+        const char *tag = i == 0 ? "TH" : "TD", *inner = cells[i].references->len > 0 ? "P" : NULL; /* text stands in leaves alone */
+        gb_pdf_open(pdf, tag);
+        cells[i].next_line = gb_pdf_lines(pdf, inner, cells[i].layout, GB_INK, grid->x[i], y, first, room, &used);
         link_references(pdf, &cells[i], grid->x[i], y, first, cells[i].next_line);
-        gb_pdf_close(pdf, i == 0 ? "TH" : "TD");
+        gb_pdf_close(pdf, tag);
         most = MAX(most, used);
         more = more || cells[i].next_line >= 0;
     }

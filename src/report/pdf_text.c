@@ -3,6 +3,9 @@
  * Pango shapes any script and finds a font for each; what no font has becomes a box and is warned about. Text is drawn line by line, so
  * that a paragraph may go on on the next page. Hinting is off: the same text is as wide on every resolution.
  *
+ * Shaping is most of the work. So what was set while measuring is kept and drawn, and nothing changes a layout after it was shaped: that
+ * would shape it anew. What is kept is bounded; beyond, text is set twice.
+ *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pdf-private.h"
 
@@ -11,6 +14,7 @@
 
 #define SERIF "Noto Serif, DejaVu Serif, serif"
 #define SANS "Noto Sans, DejaVu Sans, sans"
+#define MONO "Noto Sans Mono, DejaVu Sans Mono, monospace"
 
 static const struct {
     const char *family;
@@ -20,6 +24,7 @@ static const struct {
     double spacing_pt;  /* between letters */
     double line_factor; /* of the font's own height */
     gboolean capitals;
+    double gap_pt;      /* between lines */
 } styles[GB_STYLES] = {
     [GB_STYLE_TITLE] = { SERIF, 23, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, -0.1, 0.92, FALSE },
     [GB_STYLE_CHAPTER] = { SERIF, 15, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 0.95, FALSE },
@@ -31,6 +36,7 @@ static const struct {
     [GB_STYLE_NUMBER] = { SERIF, 16, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 0.9, FALSE },
     [GB_STYLE_LABEL] = { SANS, 6.4, PANGO_WEIGHT_SEMIBOLD, PANGO_STYLE_NORMAL, 0.55, 1, TRUE },
     [GB_STYLE_SMALL] = { SANS, 7, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
+    [GB_STYLE_DATA] = { SANS, 7, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE, .gap_pt = 1.2 },
     [GB_STYLE_SENDER] = { SERIF, 12, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
     [GB_STYLE_CELL] = { SANS, 7.8, PANGO_WEIGHT_NORMAL, PANGO_STYLE_NORMAL, 0, 1, FALSE },
 };
@@ -44,12 +50,12 @@ static gboolean has_fonts(void)
 
 gboolean gb_pdf_fonts_init(GbPdf *pdf, GError **error)
 {
-    g_autoptr(PangoFontMap) map = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
-    if (!has_fonts()) {
+    if (!has_fonts()) { /* before Pango, which would read fontconfig's files at the same time in a thread of its own */
         g_set_error_literal(error, GB_ERROR, GB_ERROR_STATE, "no font is installed here, and a PDF needs one (Debian: fonts-noto-core, or "
                             "fonts-dejavu-core at least); nothing was written");
         return FALSE;
     }
+    g_autoptr(PangoFontMap) map = pango_cairo_font_map_new_for_font_type(CAIRO_FONT_TYPE_FT);
     pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(map), 72);
     pdf->context = pango_font_map_create_context(map);
     pango_context_set_round_glyph_positions(pdf->context, FALSE);
@@ -70,6 +76,7 @@ gboolean gb_pdf_fonts_init(GbPdf *pdf, GError **error)
         pango_font_description_set_style(font, styles[i].slant);
         pdf->fonts[i] = font;
     }
+    pdf->layouts = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_object_unref);
     return TRUE;
 }
 
@@ -77,6 +84,7 @@ void gb_pdf_fonts_clear(GbPdf *pdf)
 {
     for (int i = 0; i < GB_STYLES; i++)
         g_clear_pointer(&pdf->fonts[i], pango_font_description_free);
+    g_clear_pointer(&pdf->layouts, g_hash_table_unref);
     g_clear_object(&pdf->context);
 }
 
@@ -100,23 +108,105 @@ static void warn_of_boxes(GbPdf *pdf, PangoLayout *layout)
     g_ptr_array_add(warnings, text);
 }
 
-PangoLayout *gb_pdf_layout(GbPdf *pdf, GbStyle style, const char *text, double width)
+/* Everything that a layout looks like besides its text. */
+typedef struct {
+    GbStyle style;
+    double width; /* negative: not broken */
+    gboolean right;
+    const GArray *smalls; /* of GbSmall, or NULL */
+} Look;
+
+static void add_attribute(PangoAttrList *list, PangoAttribute *attribute, const GbSmall *small)
+{
+    attribute->start_index = (guint)small->at;
+    attribute->end_index = (guint)small->end;
+    pango_attr_list_insert(list, attribute);
+}
+
+/* NULL where there are none. */
+static PangoAttrList *attributes_of(const Look *look)
+{
+    double spacing = styles[look->style].spacing_pt;
+    guint smalls = look->smalls != NULL ? look->smalls->len : 0;
+    if (spacing == 0 && smalls == 0)
+        return NULL;
+    PangoAttrList *list = pango_attr_list_new();
+    if (spacing != 0)
+        pango_attr_list_insert(list, pango_attr_letter_spacing_new((int)(spacing * PANGO_SCALE)));
+    for (guint i = 0; i < smalls; i++) {
+        const GbSmall *small = &g_array_index(look->smalls, GbSmall, i);
+        add_attribute(list, pango_attr_scale_new(small->mono ? 0.78 : 0.9), small);
+        add_attribute(list, pango_attr_foreground_new(0x4545, 0x4848, 0x4c4c), small);
+        if (small->mono)
+            add_attribute(list, pango_attr_family_new(MONO), small);
+    }
+    return list;
+}
+
+static PangoLayout *layout_new(GbPdf *pdf, const Look *look, const char *text)
 {
     PangoLayout *layout = pango_layout_new(pdf->context);
-    pango_layout_set_font_description(layout, pdf->fonts[style]);
-    if (width >= 0) {
-        pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
+    pango_layout_set_font_description(layout, pdf->fonts[look->style]);
+    if (look->width >= 0) {
+        pango_layout_set_width(layout, (int)(look->width * PANGO_SCALE));
         pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
     }
-    if (styles[style].line_factor < 1)
-        pango_layout_set_line_spacing(layout, (float)styles[style].line_factor);
-    if (styles[style].spacing_pt != 0) {
-        g_autoptr(PangoAttrList) attributes = pango_attr_list_new();
-        pango_attr_list_insert(attributes, pango_attr_letter_spacing_new((int)(styles[style].spacing_pt * PANGO_SCALE)));
+    if (styles[look->style].line_factor < 1)
+        pango_layout_set_line_spacing(layout, (float)styles[look->style].line_factor);
+    if (styles[look->style].gap_pt > 0)
+        pango_layout_set_spacing(layout, (int)(styles[look->style].gap_pt * PANGO_SCALE));
+    if (look->right)
+        pango_layout_set_alignment(layout, PANGO_ALIGN_RIGHT);
+    PangoAttrList *attributes = attributes_of(look);
+    if (attributes != NULL) {
         pango_layout_set_attributes(layout, attributes);
+        pango_attr_list_unref(attributes);
     }
-    g_autofree char *capitals = styles[style].capitals ? g_utf8_strup(text, -1) : NULL;
+    g_autofree char *capitals = styles[look->style].capitals ? g_utf8_strup(text, -1) : NULL;
     pango_layout_set_text(layout, capitals != NULL ? capitals : text, -1);
+    return layout;
+}
+
+/* What tells one layout from another. OWNED by the caller. */
+static char *key_of(const Look *look, const char *text)
+{
+    GString *key = g_string_new(NULL);
+    g_string_printf(key, "%d %d %d", (int)look->style, look->width >= 0 ? (int)(look->width * PANGO_SCALE) : -1, look->right);
+    for (guint i = 0; look->smalls != NULL && i < look->smalls->len; i++) {
+        const GbSmall *small = &g_array_index(look->smalls, GbSmall, i);
+        g_string_append_printf(key, " %d-%d-%d", small->at, small->end, small->mono);
+    }
+    g_string_append_printf(key, ":%s", text);
+    return g_string_free(key, FALSE);
+}
+
+/* Layouts that are kept, at most: a few kilobytes each. */
+#define MOST_KEPT 6000
+
+static PangoLayout *shared_layout(GbPdf *pdf, const Look *look, const char *text)
+{
+    g_autofree char *key = key_of(look, text);
+    PangoLayout *kept = g_hash_table_lookup(pdf->layouts, key);
+    PangoLayout *layout = kept != NULL ? g_object_ref(kept) : layout_new(pdf, look, text);
+    warn_of_boxes(pdf, layout);
+    if (kept == NULL && pdf->measuring && g_hash_table_size(pdf->layouts) < MOST_KEPT)
+        g_hash_table_insert(pdf->layouts, g_steal_pointer(&key), g_object_ref(layout));
+    return layout;
+}
+
+PangoLayout *gb_pdf_layout(GbPdf *pdf, GbStyle style, const char *text, double width)
+{
+    return shared_layout(pdf, &(Look){ .style = style, .width = width }, text);
+}
+
+PangoLayout *gb_pdf_layout_cell(GbPdf *pdf, GbStyle style, const char *text, double width, gboolean right, const GArray *smalls)
+{
+    return shared_layout(pdf, &(Look){ style, width, right, smalls }, text);
+}
+
+PangoLayout *gb_pdf_layout_own(GbPdf *pdf, GbStyle style, const char *text, double width)
+{
+    PangoLayout *layout = layout_new(pdf, &(Look){ .style = style, .width = width }, text);
     warn_of_boxes(pdf, layout);
     return layout;
 }

@@ -202,6 +202,11 @@ guint gb_pictures_bad(const GbPictures *pictures)
     return bad;
 }
 
+char *gb_pictures_name(const GbPictures *pictures, gint64 number)
+{
+    return g_strdup_printf("%s-%d-q%d", entry_of(pictures, number)->shot->sha256, pictures->px, pictures->quality);
+}
+
 GBytes *gb_pictures_get(const GbPictures *pictures, gint64 number, GError **error)
 {
     const Entry *entry = entry_of(pictures, number);
@@ -235,7 +240,7 @@ static double total(const GbPictures *pictures, guint stride)
 {
     double bytes = 0;
     for (guint i = 0; i < pictures->n; i += stride)
-        if (pictures->entries[i].used)
+        if (pictures->entries[i].used && pictures->entries[i].problem == NULL)
             bytes += (double)pictures->entries[i].bytes;
     return bytes;
 }

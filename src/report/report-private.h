@@ -106,6 +106,12 @@ json_t *gb_reviewer_model(const GbDossier *dossier, const json_t *model, const G
 /* The insured's summary: nothing of the model but what is named there. next: what happens next, paragraphs; or NULL. OWNED by the caller. */
 json_t *gb_insured_model(const GbDossier *dossier, const json_t *model, const char *next);
 
+/* --- localize.c --- */
+
+/* Write what the program wrote in a model anew, as the locale (NULL: nothing) does, and note it as its member "locale". The last thing that
+ * is done to a model, and not to one that is handed out as JSON. */
+void gb_localize(json_t *model, const GbLocale *locale);
+
 /* --- letterhead.c --- */
 
 typedef struct {
@@ -149,6 +155,8 @@ gboolean gb_pictures_fit(GbPictures *pictures, double bytes, gboolean smaller);
 /* Why the shot can't be shown, BORROWED; NULL when it can. */
 const char *gb_pictures_problem(const GbPictures *pictures, gint64 number);
 guint gb_pictures_bad(const GbPictures *pictures);
+/* What its picture's bytes depend on, in a word; OWNED by the caller. The shot is one of these. */
+char *gb_pictures_name(const GbPictures *pictures, gint64 number);
 /* Its picture, OWNED by the caller. */
 GBytes *gb_pictures_get(const GbPictures *pictures, gint64 number, GError **error);
 /* All that are shown together, bytes. */

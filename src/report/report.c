@@ -350,6 +350,7 @@ gboolean gb_report_build(GbLog *log, const GbReportOptions *options, char **writ
     }
     if (!begin(&job, error))
         return FALSE;
+    gb_localize(job.model, options->locale);
     g_autofree char *path = options->out != NULL ? g_strdup(options->out) : default_path(&job);
     if (!gb_report_make_folder(path, error) || !write_within(&job, page, path, error))
         return FALSE;

@@ -220,12 +220,13 @@ char *gb_scope_csv(const GbDossier *dossier)
 
 /* --- HTML --- */
 
-gboolean gb_scope_html(const GbLog *log, const GbDossier *dossier, const char *out, char **written, GError **error)
+gboolean gb_scope_html(const GbLog *log, const GbDossier *dossier, const GbLocale *locale, const char *out, char **written, GError **error)
 {
     g_autoptr(GbTemplate) page = gb_report_template(log, NULL, GB_SCOPE_TEMPLATE, error);
     if (page == NULL)
         return FALSE;
     json_t *sheet = gb_scope_json(dossier);
+    gb_localize(sheet, locale);
     g_autofree char *path = out != NULL ? g_strdup(out) : gb_log_path(log, "reports", GB_SCOPE_TEMPLATE, NULL);
     gboolean done = gb_report_write(page, sheet, NULL, 0, path, error);
     json_decref(sheet);

@@ -98,15 +98,17 @@ static void put_lacking(json_t *model, const json_t *counts)
 }
 
 /* The sheet as a model that the PDF knows (docs/report-model.md). OWNED by the caller. */
-static json_t *sheet_model(const GbDossier *dossier)
+static json_t *sheet_model(const GbDossier *dossier, const GbLocale *locale)
 {
+    static const char *const same[] = { "program", "state", "title", "claim", "locale" };
     g_autoptr(json_t) sheet = gb_scope_json(dossier);
-    static const char *const same[] = { "program", "state", "title", "claim" };
+    gb_localize(sheet, locale);
     json_t *tables = json_array(), *structure, *totals = json_object_get(sheet, "totals");
     json_t *model = json_pack("{s:s, s:s, s:o}", "label", "Scope sheet", "figures_in", "photo-report.pdf", "tables", tables);
     gsize s;
     for (gsize i = 0; i < G_N_ELEMENTS(same); i++)
-        json_object_set(model, same[i], json_object_get(sheet, same[i]));
+        if (json_object_get(sheet, same[i]) != NULL)
+            json_object_set(model, same[i], json_object_get(sheet, same[i]));
     put_lacking(model, json_object_get(sheet, "counts"));
     json_array_foreach(json_object_get(sheet, "structures"), s, structure)
         json_array_append_new(tables, structure_table(structure, s + 1));
@@ -123,7 +125,7 @@ gboolean gb_scope_pdf(GbLog *log, const GbDossier *dossier, const GbReportOption
     if (history == NULL)
         return FALSE;
     g_autofree char *path = options->out != NULL ? g_strdup(options->out) : gb_log_path(log, "reports", "scope-sheet.pdf", NULL);
-    g_autoptr(json_t) model = sheet_model(dossier);
+    g_autoptr(json_t) model = sheet_model(dossier, options->locale);
     const GbPdfOptions pdf = { .paper = options->paper, .per_page = 1, .at_utc_s = gb_last_change(history), .warnings = options->warnings };
     gint64 bytes;
     if (!gb_report_make_folder(path, error) || !gb_pdf_write(model, &pdf, path, 0, &bytes, error))

@@ -10,9 +10,13 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/error.h>
 #include <gablebook/escape.h>
+#include <gablebook/quote.h>
 #include <gablebook/template.h>
 
 #define NESTING_MAX 64   /* sections in sections, and partials in partials */
+#define TEXT_MAX_BYTES ((guint64)256 << 20) /* that one rendering writes, and what it steps through: sections in sections multiply */
+#define FUNCTION_MAX_BYTES ((guint64)8 << 30) /* pictures, mostly */
+#define STEPS_MAX 50000000
 #define TAG_MAX_BYTES 256 /* a name or a pair of delimiters; comments may be longer */
 
 typedef enum { TEXT, LINE, VARIABLE, RAW, SECTION, INVERTED, PARTIAL } Kind;
@@ -176,8 +180,10 @@ static gboolean check_name(const Parser *parser, const Tag *tag, GError **error)
         return fail(parser, tag->line, error, "a tag without a name");
     if (strlen(name) > TAG_MAX_BYTES)
         return fail(parser, tag->line, error, "a name of more than %d bytes", TAG_MAX_BYTES);
-    if (strpbrk(name, " \t\r\n") != NULL)
-        return fail(parser, tag->line, error, "the name '%s' has a blank in it", name);
+    if (strpbrk(name, " \t\r\n") != NULL) {
+        g_autofree char *shown = gb_quote(name);
+        return fail(parser, tag->line, error, "the name %s has a blank in it", shown);
+    }
     if (tag->sigil != '>' && strchr("<$*{", *name) != NULL)
         return fail(parser, tag->line, error, "'%c' begins no kind of tag that is known here", *name);
     return TRUE;
@@ -319,6 +325,7 @@ typedef struct {
     gpointer user;
     GString *scratch; /* for escaping */
     guint partials;   /* how deep we are in them */
+    guint64 text_bytes, function_bytes, steps;
 } Rendering;
 
 static gboolean render_tokens(Rendering *r, const GbTemplate *of, const GPtrArray *tokens, const char *indent, GError **error);
@@ -347,13 +354,36 @@ static gboolean is_falsey(const json_t *value)
            (json_is_array(value) && json_array_size(value) == 0);
 }
 
+/* *spent grows by n; FALSE with error above most. */
+static gboolean spend(const Rendering *r, guint64 *spent, guint64 n, guint64 most, GError **error)
+{
+    *spent += n;
+    if (*spent <= most)
+        return TRUE;
+    g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "%s: writes without end: its sections repeat each other more often than any report needs",
+                r->main->name);
+    return FALSE;
+}
+
+static gboolean write_out(Rendering *r, const char *text, gsize n, GError **error)
+{
+    return spend(r, &r->text_bytes, n, TEXT_MAX_BYTES, error) && r->sink(text, n, r->user, error);
+}
+
+/* What functions write into. */
+static gboolean take_from_function(const char *text, gsize n, gpointer rendering, GError **error)
+{
+    Rendering *r = rendering;
+    return spend(r, &r->function_bytes, n, FUNCTION_MAX_BYTES, error) && r->sink(text, n, r->user, error);
+}
+
 static gboolean write_text(Rendering *r, const char *text, gsize n, gboolean escaped, GError **error)
 {
     if (!escaped)
-        return r->sink(text, n, r->user, error);
+        return write_out(r, text, n, error);
     g_string_truncate(r->scratch, 0);
     gb_escape_html(r->scratch, text, n);
-    return r->sink(r->scratch->str, r->scratch->len, r->user, error);
+    return write_out(r, r->scratch->str, r->scratch->len, error);
 }
 
 /* The shortest digits that read back as the same number, with a point in every locale. */
@@ -395,7 +425,7 @@ static gboolean render_variable(Rendering *r, const Token *token, GError **error
         return write_value(r, value, token->kind == VARIABLE, error);
     for (gsize i = 0; i < r->n_functions; i++)
         if (strcmp(r->functions[i].name, token->text) == 0)
-            return r->functions[i].write(innermost(r), r->sink, r->user, r->functions[i].user, error);
+            return r->functions[i].write(innermost(r), take_from_function, r, r->functions[i].user, error);
     return TRUE;
 }
 
@@ -403,7 +433,7 @@ static gboolean render_inside(Rendering *r, const GbTemplate *of, const Token *t
                               GError **error)
 {
     g_ptr_array_add(r->contexts, (gpointer)context);
-    gboolean done = render_tokens(r, of, token->children, indent, error);
+    gboolean done = spend(r, &r->steps, 1, STEPS_MAX, error) && render_tokens(r, of, token->children, indent, error);
     g_ptr_array_set_size(r->contexts, (int)r->contexts->len - 1);
     return done;
 }
@@ -444,9 +474,9 @@ static gboolean render_token(Rendering *r, const GbTemplate *of, const Token *to
 {
     switch (token->kind) {
     case TEXT:
-        return r->sink(token->text, strlen(token->text), r->user, error);
+        return write_out(r, token->text, strlen(token->text), error);
     case LINE:
-        return *indent == '\0' || r->sink(indent, strlen(indent), r->user, error);
+        return *indent == '\0' || write_out(r, indent, strlen(indent), error);
     case VARIABLE:
     case RAW:
         return render_variable(r, token, error);
@@ -462,7 +492,7 @@ static gboolean render_token(Rendering *r, const GbTemplate *of, const Token *to
 static gboolean render_tokens(Rendering *r, const GbTemplate *of, const GPtrArray *tokens, const char *indent, GError **error)
 {
     for (guint i = 0; i < tokens->len; i++)
-        if (!render_token(r, of, g_ptr_array_index(tokens, i), indent, error))
+        if (!spend(r, &r->steps, 1, STEPS_MAX, error) || !render_token(r, of, g_ptr_array_index(tokens, i), indent, error))
             return FALSE;
     return TRUE;
 }

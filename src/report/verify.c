@@ -22,6 +22,8 @@
 #define PIECE (256 * 1024)
 #define DEPTH_MAX 16
 #define THREADS_MAX 16
+#define UNPACKED_MAX 100                       /* times the archive's own size; export packs nothing closer ... */
+#define UNPACKED_FREE ((gint64)64 << 20)       /* ... above so many bytes */
 #define DATABASE_MAX_BYTES ((gint64)4 << 30)
 #define STATE_LOOK_BYTES (1 << 20) /* a report says its state near its beginning or its end */
 
@@ -262,7 +264,8 @@ static gboolean read_files(GPtrArray *files, const GbProgress *progress, GError 
 static void list_folder(Looker *looker, const char *root, const char *below, int depth)
 {
     g_autofree char *folder = g_build_filename(root, below, NULL);
-    g_autoptr(GDir) dir = depth < DEPTH_MAX ? g_dir_open(folder, 0, NULL) : NULL;
+    gboolean is_link = g_file_test(folder, G_FILE_TEST_IS_SYMLINK); /* gb_log_open says so */
+    g_autoptr(GDir) dir = depth < DEPTH_MAX && !is_link ? g_dir_open(folder, 0, NULL) : NULL;
     const char *entry;
     while (dir != NULL && (entry = g_dir_read_name(dir)) != NULL) {
         g_autofree char *name = g_strconcat(below, "/", entry, NULL), *path = g_build_filename(folder, entry, NULL);
@@ -270,7 +273,8 @@ static void list_folder(Looker *looker, const char *root, const char *below, int
         if (g_lstat(path, &st) == 0 && S_ISDIR(st.st_mode))
             list_folder(looker, root, name, depth + 1);
         else if (g_str_has_prefix(entry, ".aside-"))
-            add(looker->result->remarks, "%s: is left over from a program that was killed; the next import removes it", name);
+            add(looker->result->remarks, "%s: is left over from a program that was killed; the next %s removes it", name,
+                strcmp(below, "reports") == 0 ? "report" : "import");
         else
             add_file(looker, name)->path = g_steal_pointer(&path);
     }
@@ -294,6 +298,7 @@ static gboolean look_at_folder(Looker *looker, const char *folder, GError **erro
 typedef struct {
     char *temporary; /* folder of the unpacked database, or NULL */
     char *manifest;  /* text, or NULL */
+    gint64 room;     /* how many bytes may still come out of it */
 } Unpacked;
 
 static void clear_unpacked(Unpacked *unpacked)
@@ -333,7 +338,7 @@ static gboolean keep_piece(Aside *aside, const void *data, gsize n, GError **err
 }
 
 /* Read one entry to its end. */
-static gboolean read_entry(struct archive *zip, File *file, Aside *aside, GError **error)
+static gboolean read_entry(struct archive *zip, File *file, Aside *aside, gint64 *room, GError **error)
 {
     g_auto(Reading) reading = { gb_digester_new(error), g_string_new(NULL), g_string_new(NULL) };
     g_autofree guint8 *piece = g_malloc(PIECE);
@@ -346,6 +351,11 @@ static gboolean read_entry(struct archive *zip, File *file, Aside *aside, GError
         if (got < 0) {
             const char *why = archive_error_string(zip);
             g_set_error(error, GB_ERROR, GB_ERROR_DAMAGED, "is damaged in the archive: %s", why != NULL ? why : "it can't be unpacked");
+            return FALSE;
+        }
+        if ((*room -= got) < 0) {
+            g_set_error(error, GB_ERROR, GB_ERROR_TOO_LARGE, "unpacks to more than %d times what the whole archive has; not read to its end",
+                        UNPACKED_MAX);
             return FALSE;
         }
         if (!read_piece(&reading, piece, (gsize)got, is_report(file), error) || !keep_piece(aside, piece, (gsize)got, error))
@@ -381,7 +391,7 @@ static gboolean take_entry(Looker *looker, struct archive *zip, struct archive_e
         if (database == NULL)
             return FALSE;
     }
-    if (!read_entry(zip, file, &aside, &why))
+    if (!read_entry(zip, file, &aside, &unpacked->room, &why))
         file->problem = g_strdup(why->message);
     else if (database != NULL && !gb_file_writer_finish(database, error))
         return FALSE;
@@ -400,6 +410,8 @@ static gboolean read_entries(Looker *looker, struct archive *zip, Unpacked *unpa
         if (code == ARCHIVE_WARN || code == ARCHIVE_OK) {
             if (!gb_progress_tell(looker->progress, looker->files->len, 0, error) || !take_entry(looker, zip, entry, unpacked, error))
                 return FALSE;
+            if (unpacked->room < 0)
+                return TRUE; /* told with the entry */
             continue;
         }
         add(looker->result->faults, "the archive can't be read to its end: %s", archive_error_string(zip));
@@ -551,7 +563,15 @@ static gint compare_lines(gconstpointer a, gconstpointer b)
 
 static gboolean verify_archive(Looker *looker, const char *path, GError **error)
 {
-    g_auto(Unpacked) unpacked = { NULL, NULL };
+    GStatBuf st;
+    if (g_stat(path, &st) != 0) {
+        int saved = errno;
+        g_autofree char *shown = g_filename_display_name(path);
+        g_set_error(error, GB_ERROR, GB_ERROR_IO, "%s: %s", shown,
+                    saved == ENOENT ? "there is no such file or folder" : g_strerror(saved));
+        return FALSE;
+    }
+    g_auto(Unpacked) unpacked = { NULL, NULL, UNPACKED_FREE + UNPACKED_MAX * (gint64)st.st_size };
     if (!read_archive(looker, path, &unpacked, error))
         return FALSE;
     g_autofree char *database = g_build_filename(unpacked.temporary, "claim.db", NULL);

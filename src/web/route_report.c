@@ -20,7 +20,7 @@ static gboolean build_scope(GbLog *log, const GbReportOptions *options, char **w
 {
     g_autoptr(GbDossier) dossier = gb_dossier_load(log, error);
     return dossier != NULL && (options->format == GB_FORMAT_PDF ? gb_scope_pdf(log, dossier, options, written, error)
-                                                                : gb_scope_html(log, dossier, NULL, written, error));
+                                                                : gb_scope_html(log, dossier, options->locale, NULL, written, error));
 }
 
 static gboolean build_brief(GbLog *log, const GbReportOptions *options, char **written, GError **error)
@@ -74,7 +74,7 @@ static gboolean work(GbWeb *web, GbWebJob *job, gpointer user, GError **error)
 
 /* The words of the body, as a page or a script writes them. */
 typedef struct {
-    const char *what, *reader, *format, *paper;
+    const char *what, *reader, *format, *paper, *locale;
     gint64 per_page, picture_px, budget_bytes;
 } Words;
 
@@ -99,7 +99,8 @@ static gboolean understand(const Words *words, Ask *ask, GError **error)
     options->per_page = (int)words->per_page;
     options->picture_px = (int)words->picture_px;
     options->budget_bytes = words->budget_bytes;
-    return options->format != GB_FORMAT_PDF || gb_paper_parse(words->paper, &options->paper, error);
+    return gb_locale_parse(words->locale, &options->locale, error) &&
+           (options->format != GB_FORMAT_PDF || gb_paper_parse(words->paper, &options->paper, error));
 }
 
 static void answer_build(GbWebRequest *request)
@@ -111,7 +112,7 @@ static void answer_build(GbWebRequest *request)
         { "what", GB_WEB_TEXT, &words.what },           { "reader", GB_WEB_TEXT, &words.reader },
         { "format", GB_WEB_TEXT, &words.format },       { "paper", GB_WEB_TEXT, &words.paper },
         { "per_page", GB_WEB_WHOLE, &words.per_page },  { "picture_px", GB_WEB_WHOLE, &words.picture_px },
-        { "budget_bytes", GB_WEB_WHOLE, &words.budget_bytes }, { NULL },
+        { "budget_bytes", GB_WEB_WHOLE, &words.budget_bytes }, { "locale", GB_WEB_TEXT, &words.locale }, { NULL },
     };
     if (!gb_web_read(request, fields))
         return;
@@ -161,7 +162,10 @@ static void answer_list(GbWebRequest *request)
 {
     json_t *reports = json_array();
     walk_reports(request->web, add_report, reports);
-    gb_web_json(request, MHD_HTTP_OK, json_pack("{so}", "reports", reports));
+    json_t *locales = json_array();
+    for (const char *const *tag = gb_locale_tags(); *tag != NULL; tag++)
+        json_array_append_new(locales, json_string(*tag));
+    gb_web_json(request, MHD_HTTP_OK, json_pack("{so, so}", "reports", reports, "locales", locales));
 }
 const GbWebRoute gb_route_reports = { .method = "GET", .path = "/api/reports", .answer = answer_list };
 

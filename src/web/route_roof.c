@@ -102,6 +102,10 @@ static void answer(GbWebRequest *request)
                       "'where', for a new entry, or 'entry', for one that is there, must be said; nothing was changed");
         return;
     }
+    if (enter->change == 0 && enter->where != NULL && enter->shape == NULL) {
+        gb_web_refuse(request, MHD_HTTP_BAD_REQUEST, "syntax", "'shape' of the new entry must be said; nothing was changed");
+        return;
+    }
     gb_web_change(request, &(GbWebChange){ who, check, act, &ask, "entry", &ask.entry });
 }
 const GbWebRoute gb_route_roof = { .method = "POST", .path = "/api/roof", .answer = answer };

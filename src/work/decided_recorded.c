@@ -131,6 +131,8 @@ static gboolean hold(const json_t *was, json_t *now, const char *const *fields, 
 {
     g_autoptr(json_t) is = now;
     g_autofree char *whose = g_strconcat("the ", what, NULL);
+    if (was != NULL && !json_is_object(was) && !json_is_null(was))
+        return gb_decided_compare(was, is, fields, 0, conflicts, error); /* says what is wrong with it */
     if ((json_object_size(was) == 0) != (is == NULL))
         gb_decided_conflict(conflicts, 0, what, NULL, is);
     else if (is != NULL && !gb_decided_compare(was, is, fields, 0, conflicts, error))
@@ -145,7 +147,8 @@ gboolean gb_decided_fact_still(GbLog *log, const char *place, const char *kind, 
     const GbFactKind *which = where == NULL ? NULL : gb_factlist_find(dossier->factlist, kind, error);
     if (which == NULL)
         return FALSE;
-    const GbFact *fact = gb_facts_at(dossier->facts, where->id, which->id);
+    const GbPlace *home = gb_fact_home(dossier->places, which, where); /* NULL: the verb will refuse it */
+    const GbFact *fact = home == NULL ? NULL : gb_facts_at(dossier->facts, home->id, which->id);
     return hold(was, fact == NULL ? NULL : gb_decided_fact(fact), fact_fields, "fact", conflicts, error);
 }
 

@@ -220,6 +220,10 @@ static gboolean move_to(GbRoofEntry **entry, const GPtrArray *places, const char
 static GbRoofEntry *begin_new(const GPtrArray *places, const GbEnter *enter, GError **error)
 {
     GbRoofShape shape;
+    if (enter->shape == NULL || enter->where == NULL) {
+        g_set_error(error, GB_ERROR, GB_ERROR_SYNTAX, "a new roof entry must say where it is and which shape it has" UNCHANGED);
+        return NULL;
+    }
     if (!gb_roof_shape_parse(enter->shape, &shape, error))
         return NULL;
     const GbPlace *place = find_where(places, enter->where, gb_roof_shape_is_whole(shape), error);

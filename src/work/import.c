@@ -46,7 +46,8 @@ struct Job {
     GPtrArray *files;
     GHashTable *photos, *attachments; /* digests in the log before the import began, to stored names; read only while workers run */
     Taken *taken;      /* one for each file */
-    GMutex lock;
+    GMutex lock;       /* of ready in taken, and of names */
+    GHashTable *names; /* digests of files new in this import, to their names in originals/: the same bytes twice get one name */
     GCond ready;
     gint next;     /* atomic: the next file that a worker takes */
     gint stopping; /* atomic */
@@ -97,6 +98,21 @@ static gboolean handle_known(Job *job, Taken *taken, GHashTable *known, const ch
     return TRUE;
 }
 
+/* The name for bytes that are new: that of the first file which has them. Each of several still stores them itself, under that one name,
+ * so that none is entered on the strength of what another worker has yet to do. */
+static void name_original(Job *job, Taken *taken)
+{
+    g_mutex_lock(&job->lock);
+    const char *first = g_hash_table_lookup(job->names, taken->shot.sha256);
+    if (first == NULL) {
+        char *name = gb_keep_name(taken->shot.source_name, taken->shot.sha256, taken->format);
+        g_hash_table_insert(job->names, g_strdup(taken->shot.sha256), name);
+        first = name;
+    }
+    taken->shot.stored_name = g_strdup(first);
+    g_mutex_unlock(&job->lock);
+}
+
 static gboolean read_photo(Taken *taken, const char *path, GBytes *bytes, GError **error)
 {
     gsize n;
@@ -134,7 +150,7 @@ static void take_attachment(Job *job, Taken *taken, const GbFound *candidate)
     taken->shot.bytes = (gint64)candidate->bytes;
     if (handle_known(job, taken, job->attachments, path, NULL))
         return;
-    taken->shot.stored_name = gb_keep_name(taken->shot.source_name, sha256, taken->format);
+    name_original(job, taken);
     store_or_say_why(job, taken, path, NULL);
 }
 
@@ -147,7 +163,7 @@ static void take_photo(Job *job, Taken *taken, const char *path)
     set_names(taken, path, sha256);
     if (handle_known(job, taken, job->photos, path, bytes) || !read_photo(taken, path, bytes, &taken->left_out))
         return;
-    taken->shot.stored_name = gb_keep_name(taken->shot.source_name, sha256, taken->format);
+    name_original(job, taken);
     store_or_say_why(job, taken, path, bytes);
 }
 
@@ -231,13 +247,17 @@ static gboolean enter_one(Entry *entry, Taken *taken, GbImportFile *file, GError
     return gb_format_is_attachment(taken->format) ? enter_attachment(entry, taken, file, error) : enter_photo(entry, taken, file, error);
 }
 
-/* The same bytes twice in one import, under two names: the second copy is not needed. */
+/* Another program took the same bytes in meanwhile, under another name: the second copy is not needed. Where names that differ by case
+ * alone are one file, it is no second copy. */
 static void drop_spare_copy(GbLog *log, const Taken *taken)
 {
+    GStatBuf spare, kept;
     if (!taken->stored || taken->kept_name == NULL || strcmp(taken->kept_name, taken->shot.stored_name) == 0)
         return;
     g_autofree char *path = gb_log_path(log, "originals", taken->shot.stored_name, NULL);
-    g_unlink(path);
+    g_autofree char *kept_path = gb_log_path(log, "originals", taken->kept_name, NULL);
+    if (g_lstat(path, &spare) == 0 && g_lstat(kept_path, &kept) == 0 && (spare.st_ino != kept.st_ino || spare.st_dev != kept.st_dev))
+        g_unlink(path);
 }
 
 static char *say(const Taken *taken, const GbImportFile *file)
@@ -422,7 +442,8 @@ static gboolean take_in(GbLog *log, const char *const *paths, const GbImportWatc
         return FALSE;
     g_autofree char *source = name_source(paths);
     g_autofree Taken *taken = g_new0(Taken, files->len);
-    Job job = { .log = log, .files = files, .photos = photos, .attachments = attachments, .taken = taken };
+    g_autoptr(GHashTable) names = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, g_free);
+    Job job = { .log = log, .files = files, .photos = photos, .attachments = attachments, .taken = taken, .names = names };
     Entry entry = { .log = log, .source = source, .watch = watch, .tally = tally };
     g_mutex_init(&job.lock);
     g_cond_init(&job.ready);

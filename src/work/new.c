@@ -1,5 +1,8 @@
 /* new.c -- the verb new. See new.h.
  *
+ * The claim's database is committed last, when the set lies beside it: killed at any moment, there is a whole claim or none, and then the
+ * same command makes it.
+ *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gablebook/new.h>
 
@@ -25,10 +28,16 @@ static gboolean settle_checklist(GbClaim *claim, const GbSet *set, GError **erro
     return checklist != NULL;
 }
 
-static gboolean copy_set(const GbLog *log, const GbSet *set, GError **error)
+/* The set beside the database, then the claim is there; or neither. */
+static gboolean settle_with_set(GbLog *log, const GbSet *set, GError **error)
 {
     g_autofree char *templates = gb_log_path(log, "templates", NULL);
-    return gb_set_copy(set, templates, error);
+    if (!gb_set_copy(set, templates, error))
+        return FALSE;
+    if (gb_log_settle(log, error))
+        return TRUE;
+    gb_set_take_back(set, templates);
+    return FALSE;
 }
 
 static GbSet *load_set(const GbBeginning *beginning, GError **error)
@@ -46,8 +55,8 @@ GbLog *gb_new_with(const char *folder, const GbEdit *facts, const GbBeginning *b
     if (set == NULL || !gb_edit_apply(claim, facts, error) || !settle_checklist(claim, set, error))
         return NULL;
     gboolean there = g_file_test(folder, G_FILE_TEST_EXISTS);
-    GbLog *log = gb_log_create(folder, error);
-    if (log != NULL && (!gb_claim_begin(log, claim, error) || !copy_set(log, set, error)))
+    GbLog *log = gb_log_start(folder, error);
+    if (log != NULL && (!gb_claim_begin(log, claim, error) || !settle_with_set(log, set, error)))
         gb_log_unmake(g_steal_pointer(&log), !there);
     return log;
 }

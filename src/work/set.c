@@ -254,7 +254,7 @@ static gboolean write_file(const File *file, const char *folder, GError **error)
     return gb_file_write(path, data, n, 0644, error);
 }
 
-/* Take away what the first n files left, folders that are empty then included. */
+/* Take away what the files up to the n-th left, folders that are empty then included. */
 static void take_back(const GbSet *set, const char *folder, guint n)
 {
     for (guint i = 0; i <= n && i < set->files->len; i++) {
@@ -265,8 +265,52 @@ static void take_back(const GbSet *set, const char *folder, guint n)
     g_rmdir(folder);
 }
 
+void gb_set_take_back(const GbSet *set, const char *folder)
+{
+    take_back(set, folder, set->files->len);
+}
+
+static const File *find_file(const GbSet *set, const char *name)
+{
+    for (guint i = 0; i < set->files->len; i++)
+        if (strcmp(((const File *)set->files->pdata[i])->name, name) == 0)
+            return set->files->pdata[i];
+    return NULL;
+}
+
+/* A file that is there already must be one that this set would write, byte for byte. */
+static gboolean is_ours(const GbSet *set, const char *folder, const char *name, GError **error)
+{
+    g_autofree char *path = g_build_filename(folder, name, NULL);
+    const File *file = find_file(set, name);
+    g_autoptr(GBytes) bytes = file == NULL ? NULL : gb_file_read(path, BYTES_MAX, NULL);
+    if (bytes != NULL && g_bytes_equal(bytes, file->bytes))
+        return TRUE;
+    g_autofree char *shown = g_filename_display_name(path);
+    g_set_error(error, GB_ERROR, GB_ERROR_STATE, "%s: lies there from before; move %s away and say it again", shown, folder);
+    return FALSE;
+}
+
+/* What a killed copy left may stay; anything else is not touched. below: "", or the name of a folder in folder. */
+static gboolean check_rest(const GbSet *set, const char *folder, const char *below, GError **error)
+{
+    g_autofree char *path = g_build_filename(folder, below, NULL);
+    g_autoptr(GPtrArray) names = names_in(path);
+    gb_file_sweep(path);
+    for (guint i = 0; i < names->len; i++) {
+        g_autofree char *name = *below == '\0' ? g_strdup(names->pdata[i]) : g_strconcat(below, "/", names->pdata[i], NULL);
+        g_autofree char *whole = g_build_filename(folder, name, NULL);
+        gboolean inner = *below == '\0' && g_file_test(whole, G_FILE_TEST_IS_DIR) && !g_file_test(whole, G_FILE_TEST_IS_SYMLINK);
+        if (inner ? !check_rest(set, folder, name, error) : !is_ours(set, folder, name, error))
+            return FALSE;
+    }
+    return TRUE;
+}
+
 gboolean gb_set_copy(const GbSet *set, const char *folder, GError **error)
 {
+    if (!check_rest(set, folder, "", error))
+        return FALSE;
     for (guint i = 0; i < set->files->len; i++)
         if (!write_file(set->files->pdata[i], folder, error)) {
             take_back(set, folder, i);

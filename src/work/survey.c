@@ -2,7 +2,8 @@
  *
  *     calling thread: original read -> queue -> worker: bytes in, preview and measures out -> queue -> calling thread: kept, entered
  *
- * Workers touch neither files nor the log. A few photos more than there are workers are on the way, and of large ones fewer: that bounds
+ * Workers touch neither files nor the log, and behind a fence (fence.h) they could not; but for one, free, that hands HEIC photos to their
+ * decoder, a fenced program of its own. A few photos more than there are workers are on the way, and of large ones fewer: that bounds
  * the memory. Order does not matter: every row carries its photo's number.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -10,7 +11,9 @@
 
 #include <gablebook/digest.h>
 #include <gablebook/error.h>
+#include <gablebook/fence.h>
 #include <gablebook/file.h>
+#include <gablebook/format.h>
 #include <gablebook/image.h>
 #include <gablebook/picture.h>
 #include <log/rows.h>
@@ -36,7 +39,8 @@ typedef struct {
     const GbSurveyWatch *watch;
     GbSurveyTally *tally;
     GPtrArray *wanted;
-    GAsyncQueue *todo, *done; /* of Item; in todo an Item without a shot ends one worker */
+    GAsyncQueue *todo, *heic, *done; /* of Item; in the first two an Item without a shot ends one worker */
+    GThread *free_thread;     /* works on heic; begun with the first of them */
     guint next;               /* the next of wanted to be read */
     guint under_way;
     gsize bytes_under_way;
@@ -74,18 +78,32 @@ static void look_at(Item *item)
     g_error_free(error);
 }
 
+static void work_through(GAsyncQueue *todo, GAsyncQueue *done)
+{
+    for (;;) {
+        Item *item = g_async_queue_pop(todo);
+        if (item->shot == NULL) {
+            free_item(item);
+            return;
+        }
+        look_at(item);
+        g_async_queue_push(done, item);
+    }
+}
+
 static gpointer work(gpointer user)
 {
     Survey *survey = user;
-    for (;;) {
-        Item *item = g_async_queue_pop(survey->todo);
-        if (item->shot == NULL) {
-            free_item(item);
-            return NULL;
-        }
-        look_at(item);
-        g_async_queue_push(survey->done, item);
-    }
+    gb_fence_thread(); /* where there is none, it works as well */
+    work_through(survey->todo, survey->done);
+    return NULL;
+}
+
+static gpointer work_on_heic(gpointer user)
+{
+    Survey *survey = user;
+    work_through(survey->heic, survey->done);
+    return NULL;
 }
 
 /* --- in the calling thread --- */
@@ -121,6 +139,16 @@ static void miss(Survey *survey, const GbShot *shot, const char *why)
     tell(survey, shot, message);
 }
 
+/* Where no thread is to be had for HEIC, the fenced ones say that its decoder can't be started. */
+static GAsyncQueue *queue_for(Survey *survey, GBytes *bytes)
+{
+    if (gb_format_of(g_bytes_get_data(bytes, NULL), g_bytes_get_size(bytes)) != GB_FORMAT_HEIC)
+        return survey->todo;
+    if (survey->free_thread == NULL)
+        survey->free_thread = g_thread_try_new("heic", work_on_heic, survey, NULL);
+    return survey->free_thread != NULL ? survey->heic : survey->todo;
+}
+
 /* Read the next photo and put it on its way. */
 static void send_next(Survey *survey)
 {
@@ -136,7 +164,7 @@ static void send_next(Survey *survey)
     item->bytes = bytes;
     survey->under_way++;
     survey->bytes_under_way += g_bytes_get_size(bytes);
-    g_async_queue_push(survey->todo, item);
+    g_async_queue_push(queue_for(survey, bytes), item);
 }
 
 static gboolean may_send(const Survey *survey, guint threads)
@@ -220,6 +248,10 @@ static gboolean run_workers(Survey *survey, GError **error)
     gboolean ok = most == 0 || (n > 0 && run(survey, n, error));
     for (guint i = 0; i < n; i++)
         g_async_queue_push_front(survey->todo, g_new0(Item, 1));
+    if (survey->free_thread != NULL) {
+        g_async_queue_push_front(survey->heic, g_new0(Item, 1));
+        g_thread_join(survey->free_thread);
+    }
     while (n > 0)
         g_thread_join(threads[--n]); /* waits for the photos at work */
     return ok;
@@ -228,13 +260,17 @@ static gboolean run_workers(Survey *survey, GError **error)
 gboolean gb_survey(GbLog *log, gboolean fresh, const GbSurveyWatch *watch, GbSurveyTally *tally, GError **error)
 {
     *tally = (GbSurveyTally){ 0 };
+    g_autofree char *size = g_strdup_printf("%d", GB_PREVIEW_PX), *previews = gb_log_path(log, "cache", size, NULL);
+    gb_file_sweep(previews);
     g_autoptr(GPtrArray) wanted = gb_surveys_wanted(log, error);
     if (wanted == NULL)
         return FALSE;
     tally->total = wanted->len;
-    g_autoptr(GAsyncQueue) todo = g_async_queue_new_full(free_item), done = g_async_queue_new_full(free_item);
+    g_autoptr(GAsyncQueue) todo = g_async_queue_new_full(free_item), heic = g_async_queue_new_full(free_item),
+                           done = g_async_queue_new_full(free_item);
     g_autoptr(GPtrArray) batch = g_ptr_array_new();
-    Survey survey = { .log = log, .fresh = fresh, .watch = watch, .tally = tally, .wanted = wanted, .todo = todo, .done = done, .batch = batch };
+    Survey survey = { .log = log, .fresh = fresh, .watch = watch, .tally = tally, .wanted = wanted, .todo = todo, .heic = heic,
+                      .done = done, .batch = batch };
     gboolean ok = run_workers(&survey, error);
     if (!ok)
         g_prefix_error(error, "stopped looking at photos after %u of %u: ", tally->done, tally->total);

@@ -39,6 +39,7 @@ test('the reader, format, paper and size are chosen, and only what matters is as
     await what.selectOption('summary for the insured');
     await format.selectOption('PDF');
     await page.getByLabel('Paper').selectOption('A4');
+    await page.getByLabel('Days and numbers').selectOption('en-US');
     await page.getByLabel('Photos on a page').selectOption('4');
     await page.getByLabel('At most').selectOption('5 MB');
     const asked = page.waitForRequest('**/api/report');
@@ -48,6 +49,7 @@ test('the reader, format, paper and size are chosen, and only what matters is as
         reader: 'insured',
         format: 'PDF',
         paper: 'A4',
+        locale: 'en-US',
         picture_px: 1280,
         budget_bytes: 5000000,
         per_page: 4,

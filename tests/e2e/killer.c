@@ -1,7 +1,7 @@
 /* killer.c -- not a suite: a library to preload, which kills the program at a named step.
  *
  * A step is a call that changes a file: write, fsync, rename, unlink ... The GB_KILL_AT-th of them is not made any more: SIGKILL instead,
- * of a write after half its bytes. GB_KILL_COUNT names a file into which the number of all steps goes when the program ends by itself.
+ * of a write after half its bytes. What the program has said by then is known: its lines go out one by one. GB_KILL_COUNT names a file into which the number of all steps goes when the program ends by itself.
  *
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #define _GNU_SOURCE
@@ -46,6 +46,7 @@ STEP(int, ftruncate, (int fd, off_t n), (fd, n))
 STEP(int, ftruncate64, (int fd, off64_t n), (fd, n))
 STEP(int, fchmod, (int fd, mode_t mode), (fd, mode))
 STEP(int, mkdir, (const char *path, mode_t mode), (path, mode))
+STEP(int, rmdir, (const char *path), (path))
 
 ssize_t write(int fd, const void *data, size_t n)
 {
@@ -63,6 +64,11 @@ ssize_t pwrite64(int fd, const void *data, size_t n, off64_t at)
     if (last)
         die();
     return put;
+}
+
+static void __attribute__((constructor)) say_at_once(void)
+{
+    setvbuf(stdout, NULL, _IOLBF, 0);
 }
 
 static void __attribute__((destructor)) tell(void)

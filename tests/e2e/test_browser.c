@@ -84,6 +84,12 @@ static void axe_finds_nothing(void **state)
     run_suite("access");
 }
 
+static void axe_finds_nothing_in_what_leaves_the_house(void **state)
+{
+    (void)state;
+    run_suite("reports");
+}
+
 int main(void)
 {
     /* A browser tells nothing about our memory that test_web does not, and takes minutes. */
@@ -102,6 +108,7 @@ int main(void)
         cmocka_unit_test(the_report_is_built_shown_and_handed_over),
         cmocka_unit_test(markup_is_shown_as_text),
         cmocka_unit_test(axe_finds_nothing),
+        cmocka_unit_test(axe_finds_nothing_in_what_leaves_the_house),
     };
     return cmocka_run_group_tests_name("browser", tests, NULL, NULL);
 }

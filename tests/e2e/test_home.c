@@ -106,7 +106,7 @@ static void a_word_is_completed_by_what_can_stand_there(void **state)
     answers(state, "structure 'my claim' x --kind ga", "garage|");
     answers(state, "new c --checklist ex", "exterior-wind-hail|");
     answers(state, "help sug", "suggest|");
-    answers(state, "settings ''", "adjuster|checklist|letterhead|letterhead-address|letterhead-logo|paper|units|set|");
+    answers(state, "settings ''", "adjuster|checklist|letterhead|letterhead-address|letterhead-logo|paper|locale|units|set|");
     answers(state, "checklist l", "lint|");
     answers(state, "fact 'my claim' roof 'age'", "age of the covering|");
     answers(state, "fact 'my claim' roof layers 2 --how m", "measured|");

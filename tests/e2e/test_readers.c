@@ -141,6 +141,7 @@ static void words_that_make_no_sense_are_refused_in_one_line(void **state)
     } wrong[] = {
         { "--for nobody", "is no reader" },
         { "--paper legal", "is no paper" },
+        { "--locale tlh", "is no locale that is known here; there is ISO, en-US" },
         { "--per-page 5", "1, 2, 3, 4 or 6" },
         { "--budget some", "write 10MB" },
         { "--budget 10kB", "too few" },
@@ -292,6 +293,60 @@ static void five_hundred_photos_are_one_pdf(void **state)
     assert_string_equal(out, "500\n");
 }
 
+static void five_hundred_photos_are_one_page(void **state)
+{
+    g_autofree char *out = NULL;
+    make_card(*state, "card", 500, 48);
+    assert_int_equal(sh(*state, NULL, NULL, "gablebook new c --cause hail && gablebook import c card && gablebook report c"), 0);
+    assert_int_equal(sh(*state, &out, NULL, "grep -o 'src=\"data:image/jpeg;base64,' c/reports/photo-report.html | wc -l"), 0);
+    assert_string_equal(g_strstrip(out), "500");
+}
+
+/* Words of 2,000 letters, from right to left and without letters come through every reader's page as they were written. */
+static void long_captions_other_scripts_and_emoji_are_as_written(void **state)
+{
+    make_claim(*state);
+    assert_int_equal(sh(*state, NULL, NULL,
+                        "long=$(printf 'word%.0s ' $(seq 400)) && gablebook tag c 1 --caption \"${long}LASTWORD\""
+                        " && gablebook tag c 2 --caption 'سقف المنزل 🏠 👩🏽‍🔧' && gablebook report c && gablebook report c --for insured"), 0);
+    static const char *const pages[] = { "c/reports/photo-report.html", "c/reports/insured-summary.html" };
+    for (gsize i = 0; i < G_N_ELEMENTS(pages); i++) {
+        g_autofree char *text = page(*state, pages[i]);
+        assert_has(text, "word word LASTWORD");
+        assert_has(text, "سقف المنزل 🏠 👩🏽‍🔧");
+        assert_has(text, "dir=\"auto\"");
+    }
+}
+
+static void what_happens_next_keeps_its_paragraphs_whatever_ends_a_line(void **state)
+{
+    make_claim(*state);
+    static const char *const texts[] = { "One\\n\\nTwo", "One\\r\\n\\r\\nTwo", "One\\r\\rTwo", "One\\n  \\nTwo" };
+    for (gsize i = 0; i < G_N_ELEMENTS(texts); i++) {
+        g_autofree char *script = g_strdup_printf("mkdir -p c/templates && printf '%s' > c/templates/next.txt && gablebook report c --for insured", texts[i]);
+        assert_int_equal(sh(*state, NULL, NULL, script), 0);
+        g_autofree char *text = page(*state, "c/reports/insured-summary.html");
+        assert_has(text, "<p dir=\"auto\">One</p>\n<p dir=\"auto\">Two</p>");
+    }
+}
+
+/* Source: exiftool; sha256sum. The page's pictures, taken out of it, and its text. */
+static void the_insureds_page_has_pictures_without_metadata_and_no_digest(void **state)
+{
+    g_autofree char *tags = NULL;
+    make_claim(*state);
+    assert_int_equal(sh(*state, NULL, NULL, "gablebook report c --for insured && gablebook report c --for insured --pdf && mkdir out"
+                                            " && grep -o 'data:image/jpeg;base64,[^\"]*' c/reports/insured-summary.html | cut -d, -f2 |"
+                                            " while read -r one; do n=$((n + 1)); printf %s \"$one\" | base64 -d > out/$n.jpg; done"), 0);
+    assert_int_equal(sh(*state, &tags, NULL, "exiftool -s -G1 -EXIF:all -GPS:all -XMP:all -IPTC:all -Comment out"), 0);
+    assert_has(tags, "2 image files read");
+    assert_has_not(tags, "[IFD0]");
+    assert_has_not(tags, "[GPS]");
+    assert_has_not(tags, "Comment");
+    assert_int_equal(sh(*state, NULL, NULL, "for d in $(sha256sum c/originals/* | cut -c1-16); do ! grep -aq $d c/reports/insured-summary.html || exit 1;"
+                                            " ! grep -aq $d c/reports/insured-summary.pdf || exit 1; done"), 0);
+}
+
 /* Source: the Nu HTML checker (npm vnu-jar). */
 static void the_other_readers_pages_are_valid_html(void **state)
 {
@@ -326,6 +381,10 @@ int main(void)
         test_in_folder(without_any_font_no_pdf_is_written_and_it_is_said),
         test_in_folder(every_report_says_its_state_and_a_changed_byte_in_a_pdf_is_found),
         test_in_folder(five_hundred_photos_are_one_pdf),
+        test_in_folder(five_hundred_photos_are_one_page),
+        test_in_folder(long_captions_other_scripts_and_emoji_are_as_written),
+        test_in_folder(the_insureds_page_has_pictures_without_metadata_and_no_digest),
+        test_in_folder(what_happens_next_keeps_its_paragraphs_whatever_ends_a_line),
         test_in_folder(the_other_readers_pages_are_valid_html),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

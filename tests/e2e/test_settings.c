@@ -182,6 +182,38 @@ static void a_PDF_is_on_the_paper_of_the_settings_unless_another_is_asked_for(vo
     says(state, "gablebook settings paper foolscap", 2, "'foolscap' is no paper; there is 'letter', 'A4'");
 }
 
+/* All four reports, as page and PDF; LC_ALL and LANG are those of whoever builds and count for nothing. */
+static void days_and_numbers_are_as_the_locale_has_them_and_never_as_the_environment(void **state)
+{
+    make_card(*state, "card", 1, 32);
+    says(state, "gablebook new a --inspected 2026-05-14 && gablebook import a card && gablebook tag a 1 --place front --subject overview &&"
+                " gablebook finding a add --place front --component gutter --cause hail --action replace --quantity '1234.5 LF' --shots 1 --note 'seen 2026-05-14, 7.5'", 0, "finding 1");
+    static const char *const builds[] = { "report a", "report a --for reviewer", "report a --for insured", "scope a --html" };
+    for (gsize i = 0; i < G_N_ELEMENTS(builds); i++) {
+        g_autofree char *page = g_strdup_printf("gablebook %s --locale de-DE -o de.html && cat de.html", builds[i]);
+        says(state, page, 0, "14.5.2026");
+        says(state, "cat de.html", 0, "written as in de-DE (Unicode CLDR)");
+        g_autofree char *plain = g_strdup_printf("gablebook %s -o 1.html && LC_ALL=de_DE.UTF-8 gablebook %s -o 2.html && cmp 1.html 2.html &&"
+                                                 " cat 1.html", builds[i], builds[i]);
+        says(state, plain, 0, "2026-05-14");
+        says(state, "grep -c CLDR 1.html", 1, "0");
+    }
+    says(state, "gablebook scope a --html --locale de-DE -o de.html && cat de.html", 0, "1.234,5");
+    says(state, "cat de.html", 0, "seen 2026-05-14, 7.5");
+    if (have_program("pdftotext"))
+        for (gsize i = 0; i < G_N_ELEMENTS(builds); i++) {
+            g_auto(GStrv) words = g_strsplit(builds[i], " --html", 2);
+            g_autofree char *pdf = g_strdup_printf("gablebook %s --pdf --locale en-us -o en.pdf && pdftotext en.pdf - | tr '\n' ' '", words[0]);
+            says(state, pdf, 0, "5/14/2026");
+            says(state, "pdftotext en.pdf - | tr '\n' ' '", 0, "written as in en-US");
+        }
+    says(state, "gablebook report a --locale de-DE --json", 0, "\"inspection_date\": \"2026-05-14\"");
+    says(state, "gablebook scope a --csv", 0, "1234.50");
+    says(state, "gablebook settings locale EN_gb && gablebook report a -o gb.html && cat gb.html", 0, "14/05/2026");
+    says(state, "gablebook report a --locale iso -o iso.html && cmp iso.html 1.html; grep -c 14/05/2026 iso.html", 1, "0");
+    says(state, "gablebook settings locale xx", 2, "'xx' is no locale that is known here; there is ISO, en-US");
+}
+
 static void a_printed_checklist_is_one_to_begin_with(void **state)
 {
     says(state, "gablebook checklist print ext > mine.ini && gablebook checklist lint mine.ini", 0, "1 file looked at, 0 faults");
@@ -208,6 +240,7 @@ int main(void)
         test_in_folder(the_letterhead_of_the_settings_is_copied_into_the_claim_and_stands_in_its_report),
         test_with_set(a_set_with_a_letterhead_keeps_its_own),
         test_in_folder(a_PDF_is_on_the_paper_of_the_settings_unless_another_is_asked_for),
+        test_in_folder(days_and_numbers_are_as_the_locale_has_them_and_never_as_the_environment),
         test_in_folder(a_printed_checklist_is_one_to_begin_with),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -39,6 +39,7 @@ export class Report {
             ['letter', 'letter'],
             ['A4', 'A4'],
         ]);
+        this.locale = this.#choice('report-locale', 'Days and numbers', [['', 'as in the settings']]);
         this.perPage = this.#choice(
             'per-page',
             'Photos on a page',
@@ -86,6 +87,7 @@ export class Report {
                     this.what.field,
                     this.format.field,
                     this.paper.field,
+                    this.locale.field,
                     this.perPage.field,
                     this.width.field,
                     this.budget.field,
@@ -126,6 +128,7 @@ export class Report {
         const pdf = !pageOnly && this.format.select.value === 'PDF';
         this.format.field.hidden = Boolean(pageOnly);
         this.paper.field.hidden = !pdf;
+        this.locale.field.hidden = Boolean(pageOnly);
         this.perPage.field.hidden = !pdf || !photos;
         this.tables.hidden = !tables;
         this.width.field.hidden = this.budget.field.hidden = !photos;
@@ -139,6 +142,7 @@ export class Report {
             ...ask,
             ...(chosen(this.format) ? { format: chosen(this.format) } : {}),
             ...(chosen(this.paper) ? { paper: chosen(this.paper) } : {}),
+            ...(chosen(this.locale) ? { locale: chosen(this.locale) } : {}),
             ...Object.fromEntries(
                 Object.entries(numbers)
                     .map(([name, choice]) => [name, Number(chosen(choice))])
@@ -161,7 +165,10 @@ export class Report {
     async #listAll(show) {
         let reports = [];
         try {
-            ({ reports } = await get('/api/reports'));
+            let locales;
+            ({ reports, locales } = await get('/api/reports'));
+            if (this.locale.select.length === 1)
+                this.locale.select.append(...locales.map((tag) => h('option', { value: tag, text: tag })));
         } catch (error) {
             store.emit('told', { text: error.message, bad: true });
         }
