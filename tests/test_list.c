@@ -97,6 +97,8 @@ static void json_has_every_field_and_null_for_the_unknown(void **state)
     g_autoptr(GbChange) change = gb_change_begin(log, "import", &error);
     gint64 number;
     assert_true(gb_original_add(log, &shot, 1700000000, &number, &error) && gb_shot_enter(log, number, &error));
+    shot.number = number;
+    assert_true(gb_surveys_add(log, (GbShot *[]){ &shot }, 1, &error));
     enter_photo(log, 2, (double)NAN);
     assert_true(gb_change_save(change, "photos", &error));
     gb_tag(log, "1", &(GbTag){ .place = "front", .subject = "pitch", .value = "6/12", .caption = "C" }, NULL, &error);
@@ -110,11 +112,11 @@ static void json_has_every_field_and_null_for_the_unknown(void **state)
         "'taken':'2026-05-14 15:02:08','taken_utc':'2026-05-14 20:02:08','reading':'2026-05-14 15:02:08','correction_s':0.0,"
         "'zone_min':-300,'clock_known_by':'tag','offset_min':-300,'camera':'Larkfield LF-7','lat':32.5,'lon':-97.25,'position_error_m':4.5,"
         "'heading_deg':205.0,'heading_ref':'M','place':'front','subject':'Pitch','distance':'close-up','value':'6/12','caption':'C',"
-        "'caption_written':true,'left_out':false,'damaged':true,'weak':null,'remark':null},"
+        "'caption_written':true,'left_out':false,'looked_at':true,'damaged':true,'weak':null,'remark':null},"
         "{'number':2,'file':'IMG_0002.JPG','sha256':'0000000000000000000000000000000000000000000000000000000000000002',"
         "'taken':null,'taken_utc':null,'reading':null,'correction_s':null,'zone_min':null,'clock_known_by':'none','offset_min':null,'camera':null,'lat':null,'lon':null,'position_error_m':null,'heading_deg':null,"
         "'heading_ref':null,'place':null,'subject':null,'distance':null,'value':null,'caption':null,'caption_written':false,"
-        "'left_out':false,'damaged':false,'weak':null,'remark':null}]"), "'", '"');
+        "'left_out':false,'looked_at':false,'damaged':false,'weak':null,'remark':null}]"), "'", '"');
     json_t *wanted = json_loads(text, 0, NULL);
     assert_non_null(wanted);
     for (gsize i = 0; i < json_array_size(wanted); i++) {

@@ -78,7 +78,7 @@ static json_t *shot_json(const GbDossier *dossier, const GbShot *shot)
     g_autofree char *utc = gb_time_text(time->utc_s);
     g_autofree char *camera = gb_camera_name(exif);
     g_autofree char *caption = gb_shot_caption(shot, dossier->places, dossier->catalogue);
-    return json_pack("{sI ss ss so so so so so ss so so so so so so so so so so so so sb sb sb so so}",
+    return json_pack("{sI ss ss so so so so so ss so so so so so so so so so so so so sb sb sb sb so so}",
         "number", (json_int_t)shot->number, "file", shot->source_name, "sha256", shot->sha256,
         "taken", text_or_null(taken), "taken_utc", text_or_null(utc), "reading", text_or_null(reading),
         "correction_s", number_or_null(time->correction_s),
@@ -91,7 +91,7 @@ static json_t *shot_json(const GbDossier *dossier, const GbShot *shot)
         "subject", text_or_null(subject == NULL ? shot->subject : subject->name),
         "distance", text_or_null(gb_distance_word(gb_shot_distance(shot, dossier->catalogue))),
         "value", text_or_null(shot->value), "caption", text_or_null(caption),
-        "caption_written", shot->caption != NULL, "left_out", shot->left_out, "damaged", shot->damaged,
+        "caption_written", shot->caption != NULL, "left_out", shot->left_out, "looked_at", shot->looked_at, "damaged", shot->damaged,
         "weak", text_or_null(shot->weak), "remark", text_or_null(shot->remark));
 }
 

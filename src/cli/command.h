@@ -92,7 +92,7 @@ void gb_cli_table(const GPtrArray *cells, guint columns);
 int gb_cli_width(void);
 
 /* What --locale says of itself, wherever it is. */
-#define GB_CLI_LOCALE_HELP "how days, times and numbers are written: ISO, en-US, de-DE ... (default: as in settings, else ISO)"
+#define GB_CLI_LOCALE_HELP "days and numbers as in ISO, en-US, de-DE ... (default: settings or ISO)"
 
 /* The options that every command that answers, and every one that writes, has. */
 #define GB_CLI_JSON(variable) { "json", 0, 0, G_OPTION_ARG_NONE, &(variable), "as JSON", NULL }
