@@ -9,7 +9,7 @@ const GbCommand gb_cmd_scope = {
     .args = "FOLDER",
     .what = "the scope sheet: what is to be done where, and how much of it, for whoever prices the work",
     .more = "Without an option it is shown here. HTML and PDF go to FOLDER/reports/scope-sheet.html and .pdf unless --out says another "
-            "file; CSV (RFC 4180) and JSON are printed unless --out names a file. Figures are those of the photo report; in a PDF they "
+            "file; CSV (RFC 4180) and JSON, which no locale changes, are printed unless --out names a file. Figures are those of the photo report; in a PDF they "
             "lead to photo-report.pdf beside it.",
     .run = scope,
 };
@@ -141,7 +141,7 @@ static int scope(int argc, char **argv)
         { "html", 0, 0, G_OPTION_ARG_NONE, &html, "as a page", NULL },
         { "pdf", 0, 0, G_OPTION_ARG_NONE, &pdf, "as a PDF", NULL },
         { "paper", 0, 0, G_OPTION_ARG_STRING, &paper_word, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
-        { "locale", 0, 0, G_OPTION_ARG_STRING, &tag, "page and PDF: " GB_CLI_LOCALE_HELP, "LOCALE" },
+        { "locale", 0, 0, G_OPTION_ARG_STRING, &tag, GB_CLI_LOCALE_HELP, "LOCALE" },
         { "csv", 0, 0, G_OPTION_ARG_NONE, &csv, "as CSV", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "into this file", "FILE" },
