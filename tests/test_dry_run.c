@@ -19,7 +19,7 @@ static void put_card(void **state)
     g_free(put_photo(card, "b/IMG_3.JPG", 3));
     g_free(put_file(card, "notes.txt", "call the insured", 16));
     g_free(put_file(card, "empty.jpg", "", 0));
-    g_free(put_file(card, "clip.mp4", "\0\0\0\x18" "ftypmp42\0\0\0\0mp42isom\0\0\0\0", 32));
+    g_free(put_file(card, "clip.mp4", "\0\0\0\x18" "ftypmp42\0\0\0\0mp42isom\0\0\0\0", 28));
 }
 
 static char *foreseen(void **state, GbLog *log)
