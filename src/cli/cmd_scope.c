@@ -141,7 +141,7 @@ static int scope(int argc, char **argv)
         { "html", 0, 0, G_OPTION_ARG_NONE, &html, "as a page", NULL },
         { "pdf", 0, 0, G_OPTION_ARG_NONE, &pdf, "as a PDF", NULL },
         { "paper", 0, 0, G_OPTION_ARG_STRING, &paper_word, "PDF: letter or A4 (default: as in settings, else letter)", "PAPER" },
-        { "locale", 0, 0, G_OPTION_ARG_STRING, &tag, "page and PDF: " GB_CLI_LOCALE_HELP, "LOCALE" },
+        { "locale", 0, 0, G_OPTION_ARG_STRING, &tag, GB_CLI_LOCALE_HELP, "LOCALE" },
         { "csv", 0, 0, G_OPTION_ARG_NONE, &csv, "as CSV", NULL },
         { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, "as JSON", NULL },
         { "out", 'o', 0, G_OPTION_ARG_FILENAME, &out, "into this file", "FILE" },
