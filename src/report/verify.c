@@ -16,6 +16,7 @@
 #include <gablebook/file.h>
 #include <gablebook/shot.h>
 #include <glib/gstdio.h>
+#include <locale.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -419,11 +420,27 @@ static gboolean read_entries(Looker *looker, struct archive *zip, Unpacked *unpa
     }
 }
 
+/* libarchive gives names in UTF-8 only by way of the locale's characters, and the locale may have none but ASCII. */
+static locale_t begin_utf8(locale_t *made)
+{
+    *made = newlocale(LC_CTYPE_MASK, "C.UTF-8", (locale_t)0);
+    return *made != (locale_t)0 ? uselocale(*made) : (locale_t)0;
+}
+
+static void end_utf8(locale_t made, locale_t before)
+{
+    if (made == (locale_t)0)
+        return;
+    uselocale(before);
+    freelocale(made);
+}
+
 static gboolean read_archive(Looker *looker, const char *path, Unpacked *unpacked, GError **error)
 {
     unpacked->temporary = g_dir_make_tmp("gablebook-verify-XXXXXX", error);
     if (unpacked->temporary == NULL)
         return FALSE;
+    locale_t made, before = begin_utf8(&made);
     struct archive *zip = archive_read_new();
     archive_read_support_format_zip(zip);
     gboolean ok = archive_read_open_filename(zip, path, PIECE) == ARCHIVE_OK;
@@ -431,6 +448,7 @@ static gboolean read_archive(Looker *looker, const char *path, Unpacked *unpacke
         g_set_error(error, GB_ERROR, GB_ERROR_FOREIGN, "%s: is neither a claim folder nor an archive of one", path);
     ok = ok && read_entries(looker, zip, unpacked, error);
     archive_read_free(zip);
+    end_utf8(made, before);
     return ok;
 }
 
