@@ -1,6 +1,6 @@
 /* locale.c -- see locale.h.
  *
- * Source: Unicode CLDR 48 as node 20 with ICU 78 has it; tests/test_locale.c holds the table against the node that is there (CLDR 42 differs in two). A day is the
+ * Source: Unicode CLDR 48 as node 20 with ICU 78 has it; tests/test_locale.c holds the table against the node that is there (older ones differ in some). A day is the
  * skeleton yMd, a time of day the format "medium", both parted by what that locale puts between them; numbers are the format "decimal"
  * with its least number of digits to be grouped. Patterns are of UTS #35: y M d H h m s a, doubled with a leading zero, 'text'.
  *
