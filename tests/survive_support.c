@@ -298,7 +298,7 @@ GArray *record_day(const char *folder, const char *killer)
 {
     GArray *stages = g_array_new(FALSE, FALSE, sizeof(Stage));
     g_array_set_clear_func(stages, clear_stage);
-    g_autofree char *work = g_build_filename(folder, "work", NULL);
+    g_autofree char *work = g_build_filename(folder, "day", NULL);
     assert_int_equal(g_mkdir(work, 0755), 0);
     make_cards(work);
     for (guint i = 0; day[i].line != NULL; i++) {

@@ -66,7 +66,7 @@ void clear_stage(gpointer stage);
 
 /* Do a command in work, with a copy of work before it as FOLDER/before-NUMBER. killer: of build_preload, to count; NULL: not. */
 Stage record_deed(const char *folder, const char *work, const char *killer, const Deed *deed, guint number);
-/* The whole day in FOLDER/work: an array of Stage, OWNED by the caller. */
+/* The whole day in FOLDER/day: an array of Stage, OWNED by the caller. */
 GArray *record_day(const char *folder, const char *killer);
 
 /* After a command was ended in the midst, having said so much: what it said is true, and done again it is complete. Fails the test otherwise.

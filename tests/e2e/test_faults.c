@@ -34,14 +34,14 @@ typedef struct {
 
 static char *work_of(const Trial *trial)
 {
-    return g_build_filename(trial->folder, "work", NULL);
+    return g_build_filename(trial->folder, "day", NULL);
 }
 
 /* Once with nothing failing: how many calls there are. */
 static guint count_calls(const Trial *trial)
 {
     g_autofree char *work = work_of(trial), *count = g_build_filename(trial->folder, "count", NULL), *err = NULL;
-    g_autofree char *fault = g_strdup_printf("GB_FAULT=%s %d 0 /work/", trial->fault.call, trial->fault.number);
+    g_autofree char *fault = g_strdup_printf("GB_FAULT=%s %d 0 /day/", trial->fault.call, trial->fault.number);
     g_autofree char *into = g_strdup_printf("GB_FAULT_COUNT=%s", count);
     const char *const env[] = { trial->faulty, fault, into, NULL };
     copy_tree(trial->stage->before, work);
@@ -71,7 +71,7 @@ static void try_at(const Trial *trial, guint from)
 {
     const Deed *deed = trial->stage->passage.deed;
     g_autofree char *work = work_of(trial), *out = NULL, *err = NULL;
-    g_autofree char *fault = g_strdup_printf("GB_FAULT=%s %d %u /work/", trial->fault.call, trial->fault.number, from);
+    g_autofree char *fault = g_strdup_printf("GB_FAULT=%s %d %u /day/", trial->fault.call, trial->fault.number, from);
     g_autofree char *when = g_strdup_printf("with %s", fault);
     const char *const env[] = { trial->faulty, fault, NULL };
     copy_tree(trial->stage->before, work);

@@ -338,9 +338,9 @@ typedef struct {
 
 static GArray *record_events(const char *folder, const char *recorder, const Stage *stage)
 {
-    g_autofree char *work = g_build_filename(folder, "work", NULL), *record = g_build_filename(folder, "record", NULL), *err = NULL;
+    g_autofree char *work = g_build_filename(folder, "day", NULL), *record = g_build_filename(folder, "record", NULL), *err = NULL;
     char *real = realpath(folder, NULL);
-    g_autofree char *below = g_strdup_printf("GB_RECORD_BELOW=%s/work", real), *into = g_strdup_printf("GB_RECORD=%s", record);
+    g_autofree char *below = g_strdup_printf("GB_RECORD_BELOW=%s/day", real), *into = g_strdup_printf("GB_RECORD=%s", record);
     const char *const env[] = { recorder, below, into, NULL };
     free(real);
     copy_tree(stage->before, work);
@@ -351,7 +351,7 @@ static GArray *record_events(const char *folder, const char *recorder, const Sta
 
 static void cut_behind(const Cutter *cutter, guint n, Way way)
 {
-    g_autofree char *work = g_build_filename(cutter->folder, "work", NULL);
+    g_autofree char *work = g_build_filename(cutter->folder, "day", NULL);
     g_autofree char *when = g_strdup_printf("power cut (%s) behind call %u of %u", way_names[way], n, cutter->events->len);
     g_autoptr(GString) said = g_string_new(NULL);
     Disk *disk = new_disk(cutter->stage->before);
@@ -414,7 +414,7 @@ static void after_a_power_cut_an_older_claim_is_brought_forward_or_as_it_was(voi
     if (is_sanitized())
         skip();
     guint cuts = 0;
-    g_autofree char *recorder = build_preload(*state, "recorder"), *work = g_build_filename(*state, "work", NULL);
+    g_autofree char *recorder = build_preload(*state, "recorder"), *work = g_build_filename(*state, "day", NULL);
     g_autoptr(GRand) random = g_rand_new_with_seed(20260518);
     assert_int_equal(g_mkdir(work, 0755), 0);
     for (int version = 1; version < 6; version += is_torture() ? 1 : 4) {

@@ -19,7 +19,7 @@
 
 static void kill_at(const char *folder, const char *killer, const Stage *stage, guint step)
 {
-    g_autofree char *work = g_build_filename(folder, "work", NULL), *at = g_strdup_printf("GB_KILL_AT=%u", step), *said = NULL;
+    g_autofree char *work = g_build_filename(folder, "day", NULL), *at = g_strdup_printf("GB_KILL_AT=%u", step), *said = NULL;
     g_autofree char *when = g_strdup_printf("killed at call %u of %u", step, stage->steps);
     const char *const env[] = { killer, at, NULL };
     copy_tree(stage->before, work);
@@ -90,7 +90,7 @@ static void killed_at_one_call_after_the_other_while_an_older_claim_is_brought_f
     static const Deed looks = { "list c", TRUE, NULL };
     if (is_sanitized())
         skip();
-    g_autofree char *killer = build_preload(*state, "killer"), *work = g_build_filename(*state, "work", NULL);
+    g_autofree char *killer = build_preload(*state, "killer"), *work = g_build_filename(*state, "day", NULL);
     assert_int_equal(g_mkdir(work, 0755), 0);
     guint kills = 0;
     for (int version = 1; version < 6; version++) {
