@@ -20,7 +20,7 @@ LIBS_NEEDED   := glib-2.0 gio-2.0 libexif libjpeg libpng sqlite3 libcrypto janss
 DOOR_LIBS     := libmicrohttpd
 BUILD_PACKAGES := gcc pkg-config libglib2.0-dev libexif-dev libjpeg62-turbo-dev libsqlite3-dev libssl-dev libjansson-dev libarchive-dev \
                   libcairo2-dev libpango1.0-dev libqpdf-dev libmicrohttpd-dev libpng-dev libheif-dev liblcms2-dev
-TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils fish libimage-exiftool-perl imagemagick libheif-examples man-db mandoc \
+TEST_PACKAGES  := libcmocka-dev chromium curl desktop-file-utils ffmpeg fish libimage-exiftool-perl imagemagick libheif-examples man-db mandoc \
                   openjdk-17-jre-headless npm proj-bin shared-mime-info tzdata unzip zsh qpdf poppler-utils fonts-dejavu-core fonts-noto-core
 PICTURE_PACKAGES := chromium imagemagick npm
 PACKAGE_PACKAGES := binutils dpkg-dev lintian

@@ -236,7 +236,7 @@ static gboolean have_tools(void)
 static void a_phones_photo_has_the_pixels_that_another_decoder_finds(void **state)
 {
     g_autofree char *path = real_photo("IMG_5195.HEIC");
-    if (!have_tools() || !g_file_test(path, G_FILE_TEST_EXISTS)) {
+    if (path == NULL || !have_tools()) {
         g_clear_pointer(&path, g_free);
         skip();
     }
